@@ -12,10 +12,12 @@
 #include "passphrase.hpp"
 #include "session.hpp"
 #include "sheets.hpp"
+#include "tarebook/book/move.hpp"
 #include "tarebook/exchange/bundle.hpp"
 #include "tarebook/report/books_page.hpp"
 #include "tarebook/report/proof.hpp"
 #include "tarebook/report/sync_page.hpp"
+#include "wait.hpp"
 
 namespace tarebook::cli {
 namespace {
@@ -209,6 +211,28 @@ int merge(const Session& s, const TravelOptions& o) {
     }
 }
 
+struct MoveOptions {
+    std::string file, to;
+};
+
+int move_the_book(const Session& s, const MoveOptions& o) {
+    const std::string from = o.file.empty() ? s.book_path() : o.file;
+    s.means_to_write = true;
+    s.take_clock_for(from);
+    const auto done = must(move_book(from, o.to, wait_for_book, s.when_older()));
+    s.write_heading(Book::purpose_of(o.to).value_or(Purpose::real));
+    std::cout << fmt::format("{}: {} event{}, each with its digest; the last one is {} {}\n", o.to, done.events,
+                             done.events == 1 ? "" : "s", event_name(done.head.seq),
+                             hex(done.head.digest).substr(0, 16))
+              << (done.was_there ? "  an earlier move had put them there, and was cut off behind that\n" : "")
+              << fmt::format("  its signing key is in {}\n", done.key.string())
+              << fmt::format("  {} can be read as before; nothing more is recorded in it\n", from)
+              << fmt::format(
+                     "next: give the book by its new name: --book, TAREBOOK, or book = {} in the configuration\n",
+                     o.to);
+    return exit_done;
+}
+
 }  // namespace
 
 void setup_book_commands(CLI::App& root, Session& s) {
@@ -262,6 +286,15 @@ void setup_book_commands(CLI::App& root, Session& s) {
     c->add_option("--since", t->since, "date: since when, for the record");
     add_recording_options(*c, s, "--by", Work::at_the_desk);
     c->callback([&s, t] { s.run = [&s, t] { return trust(s, *t); }; });
+    auto m = std::make_shared<MoveOptions>();
+    c = books
+            ->add_subcommand("move",
+                             "this book to a PostgreSQL server, for an office with several desks, or back to a file;\n"
+                             "  its signing key goes along, and stays with this person")
+            ->fallthrough();
+    c->add_option("book", m->file, "file or address of the book (that of --book)");
+    c->add_option("--to", m->to, "postgresql://HOST/DB, a database without a book; or a new file")->required();
+    c->callback([&s, m] { s.run = [&s, m] { return move_the_book(s, *m); }; });
     c = books->add_subcommand("withdraw", "count no more events of another book, beyond the one that you name")
             ->fallthrough();
     c->add_option("name", t->called, "its name here")->required();

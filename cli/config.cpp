@@ -7,6 +7,7 @@
 #include <fstream>
 
 #include "session.hpp"
+#include "tarebook/book/server_address.hpp"
 #include "tarebook/units/bounded_file.hpp"
 #include "tarebook/units/nearest.hpp"
 
@@ -78,6 +79,7 @@ class ConfigReader {
     }
     template <class Refuse>
     static std::string whole_path(const std::string& value, const Refuse& refuse) {
+        if (is_server_address(value)) return value;
         if (value.starts_with("~/")) {
             const auto home = set_in_environment("HOME");
             if (home.empty()) refuse("there is no home folder", "a whole path");

@@ -9,6 +9,7 @@
 
 #include "exit_code.hpp"
 #include "tarebook/book/backup_folder.hpp"
+#include "tarebook/book/server_address.hpp"
 #include "tarebook/version.hpp"
 #include "wait.hpp"
 
@@ -26,8 +27,10 @@ class Doctor {
         good("program", fmt::format("tarebook {}, edition {} of the checks", version, checks_edition));
         configuration();
         const std::filesystem::path path = s_.book_path();
-        if (file(path)) {
-            room(path);
+        const bool on_server = is_server_address(path);
+        if (on_server) good("book", path.string());
+        if (on_server || file(path)) {
+            if (!on_server) room(path);
             if (auto book = opened(path)) {
                 key(*book);
                 clock(*book);
@@ -116,6 +119,7 @@ class Doctor {
         return std::nullopt;
     }
     void key(const Book& book) {
+        if (is_server_address(book.path())) return key_beside_server(book);
         good("signing key", book.key_is_locked()
                                 ? "locked with a passphrase"
                                 : "not locked: a person who has the file can record in its name (tarebook "
@@ -125,6 +129,19 @@ class Doctor {
         if (book.has_bytes_of_removed())
             look("names", "a name was removed while another program had the book open: its bytes may be in the file",
                  "when no program has it open: tarebook people remove --tidy");
+    }
+    void key_beside_server(const Book& book) {
+        const auto file = key_file_of(book.info().id);
+        struct stat status {};
+        if (::stat(file.c_str(), &status) != 0) {
+            good("signing key", "this person has none: the book can be read, and nothing can be recorded");
+            return;
+        }
+        good("signing key",
+             fmt::format("{}, {}", file.string(), book.key_is_locked() ? "locked with a passphrase" : "not locked"));
+        if ((status.st_mode & 077U) != 0)
+            look("rights", fmt::format("others may read the signing key {}", file.string()),
+                 fmt::format("chmod 600 {}", file.string()));
     }
     void clock(const Book& book) {
         const auto last = book.event_named(event_name(book.head().seq));
@@ -143,6 +160,10 @@ class Doctor {
                  "tarebook check --rebuild");
     }
     void backups(const Book& book) {
+        if (is_server_address(book.path())) {
+            good("backups", "they are the server's: not looked at");
+            return;
+        }
         if (!s_.config.backups) {
             good("backups", "no folder is configured (backups = FOLDER): not looked at");
             return;

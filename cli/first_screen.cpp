@@ -6,6 +6,7 @@
 
 #include "exit_code.hpp"
 #include "session.hpp"
+#include "tarebook/book/server_address.hpp"
 
 namespace tarebook::cli {
 
@@ -23,7 +24,7 @@ DayQuestion day_question(const Session& s, const Book& book) {
 }
 
 int first_screen(const Session& s) {
-    if (!std::filesystem::exists(s.book_path())) {
+    if (!is_server_address(s.book_path()) && !std::filesystem::exists(s.book_path())) {
         std::cout << fmt::format(
             "Tarebook: a shop's own book of refrigerant in cylinders and equipment.\n"
             "There is no book yet at {}.\n\n"

@@ -104,7 +104,7 @@ std::string man_page(const CLI::App& root) {
     const auto set = [&](std::string_view name, std::string_view what) {
         out += fmt::format(".TP\n{}\n{}\n", name, plain(what));
     };
-    set("TAREBOOK", "the book's file, where --book does not say it");
+    set("TAREBOOK", "the book's file or address, where --book does not say it");
     set("TAREBOOK_REFRIGERANTS", "a file of refrigerants of your own, where --refrigerants does not say it");
     set("TAREBOOK_CONFIG", "the one configuration file that is read, in place of those below; empty: none is");
     set("TAREBOOK_SYNC", "the folder of `sync`, where none is typed");

@@ -12,6 +12,7 @@
 #include "scale_ports.hpp"
 #include "session.hpp"
 #include "sheets.hpp"
+#include "tarebook/book/server_address.hpp"
 #include "tarebook/checks/site_packs.hpp"
 #include "tarebook/exchange/scale_port_file.hpp"
 #include "tarebook/refrigerant/piping.hpp"
@@ -442,7 +443,7 @@ int start(const Session& s, const StartOptions& o) {
     const std::string zone = o.zone.value_or(machine_zone());
     const auto now = must(moment_in_zone(s.now, zone));
     const std::filesystem::path path = s.book_path();
-    if (!s.book_file && path.has_parent_path()) {
+    if (!s.book_file && path.has_parent_path() && !is_server_address(path)) {
         std::error_code e;
         std::filesystem::create_directories(path.parent_path(), e);
     }

@@ -11,6 +11,7 @@
 #include "clock.hpp"
 #include "exit_code.hpp"
 #include "passphrase.hpp"
+#include "tarebook/book/server_address.hpp"
 #include "terminal.hpp"
 #include "wait.hpp"
 
@@ -97,10 +98,10 @@ Text Session::book_named() const {
 std::string Session::book_path() const {
     if (const auto named = book_named()) {
         const auto scheme = named->find("://");
-        if (scheme != std::string::npos && scheme > 1)
-            throw slip("book-is-address", "a book is one file, and this is an address", *named,
-                       "a file of this machine",
-                       "--book FILE; Tarebook has no server: devices share what they record by `tarebook sync FOLDER`");
+        if (scheme != std::string::npos && scheme > 1 && !is_server_address(*named))
+            throw slip("book-is-address", "a book is a file, or on a PostgreSQL server, and this is another address",
+                       *named, "a file of this machine, or postgresql://HOST/DB",
+                       "--book FILE; devices share what they record by `tarebook sync FOLDER`");
         return *named;
     }
     std::filesystem::path folder;
@@ -249,7 +250,8 @@ PageOptions Session::options_without_book_in(const Text& format_asked, Has has) 
     if (units) return o;
     try {
         const auto path = book_path();
-        if (std::filesystem::exists(path)) o.units = Book::open(path, Access::read, data).info().units;
+        if (is_server_address(path) || std::filesystem::exists(path))
+            o.units = Book::open(path, Access::read, data).info().units;
     } catch (const Stop&) {          // no book is named, or its folder is not known
     } catch (const StorageError&) {  // a book that cannot be read has its own commands to say so
     } catch (const std::filesystem::filesystem_error&) {

@@ -6,6 +6,12 @@ cd "$(dirname "$0")/.."
 . cli/packages.sh
 install_missing $build_packages doctest-dev librapidcheck-dev python3 sqlite3 clang-format python3-jsonschema
 apt_options=--no-install-recommends install_missing clang libclang-rt-14-dev lld llvm librsvg2-bin zbar-tools doxygen fonts-dejavu-core fonts-liberation
+# The book on a PostgreSQL server is tried on one of the tests' own; its own service need not run.
+if [ "${TAREBOOK_SERVER:-}" = no ]; then
+    echo "left out: the book on a server (TAREBOOK_SERVER=no)"
+else
+    apt_options=--no-install-recommends install_missing libpq-dev postgresql
+fi
 command -v node >/dev/null || apt_options=--no-install-recommends install_missing nodejs  # runs the visit form's arithmetic
 
 passed=0

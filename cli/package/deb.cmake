@@ -44,6 +44,7 @@ if(owner MATCHES "^([^:,]+)")
   set(xlsxwriter_package ${CMAKE_MATCH_1})
 endif()
 set(CPACK_DEBIAN_PROGRAM_PACKAGE_DEPENDS "${xlsxwriter_package}, tzdata")
+set(CPACK_DEBIAN_PROGRAM_PACKAGE_SUGGESTS "libpq5")  # for a book on a PostgreSQL server
 
 set(CPACK_DEBIAN_DEVELOPMENT_PACKAGE_NAME libtarebook-dev)
 set(CPACK_DEBIAN_DEVELOPMENT_PACKAGE_SECTION libdevel)

@@ -72,7 +72,8 @@ class Adopt {
         std::vector<StoredEvent> counted, voids;
         for (const auto row : gone) {
             auto event = book_.load(row);
-            book_.db.run("INSERT OR REPLACE INTO ineffective(event, by) VALUES (?, 0)", row);
+            book_.db.run("INSERT INTO ineffective(event, by) VALUES (?, 0) ON CONFLICT (event) DO UPDATE SET by = 0",
+                         row);
             if (const auto named = named_by(event.event)) {
                 book_.db.run("DELETE FROM naming WHERE digest = ? AND event = ?", *named, row);
             }
@@ -134,7 +135,7 @@ class Adopt {
         resolve();
         tie_statements();
         concerned_.finish();
-        if (fresh_.size() > 1000) book_.db.script("PRAGMA cache_size = -65536");
+        if (fresh_.size() > 1000) book_.db.give_cache(65'536);
         replay_.run(fresh_);
     }
 
@@ -333,8 +334,8 @@ void keep_ineffective(Book::Impl& book, const IdBlock& among) {
     for (const auto& [origin, known] : book.origins) {
         if (origin == book.own_origin && !book.own_effective_to) continue;
         book.db.run(
-            "INSERT OR REPLACE INTO ineffective(event, by) SELECT id, 0 FROM event WHERE origin "
-            "= ? AND seq > ? AND id >= ? AND id < ?",
+            "INSERT INTO ineffective(event, by) SELECT id, 0 FROM event WHERE origin "
+            "= ? AND seq > ? AND id >= ? AND id < ? ON CONFLICT (event) DO UPDATE SET by = 0",
             origin, origin == book.own_origin ? *book.own_effective_to : known.effective_to, among.first, among.end);
     }
 }

@@ -9,6 +9,7 @@
 #include <cstring>
 
 #include "book_file.hpp"
+#include "key_place.hpp"
 #include "tarebook/units/new_file.hpp"
 #include "units/hex.hpp"
 
@@ -95,7 +96,8 @@ void AtomicBookFile::replace() {
 }
 
 void set_info(Db& db, const char* name, const std::string& value) {
-    db.run("INSERT OR REPLACE INTO book(name, value) VALUES (?, ?)", std::string(name), value);
+    db.run("INSERT INTO book(name, value) VALUES (?, ?) ON CONFLICT (name) DO UPDATE SET value = excluded.value",
+           std::string(name), value);
 }
 
 void note_checks_edition(Db& db) {
@@ -106,6 +108,12 @@ void note_checks_edition(Db& db) {
 std::optional<std::string> practice_word(Purpose purpose) {
     return purpose == Purpose::practice ? std::optional<std::string>("yes") : std::nullopt;
 }
+
+namespace {
+std::string_view bytes_of_key(const std::array<unsigned char, crypto_sign_SECRETKEYBYTES>& key) {
+    return {reinterpret_cast<const char*>(key.data()), key.size()};
+}
+}  // namespace
 
 BookId new_identity(Db& db, Purpose purpose) {
     std::array<unsigned char, crypto_sign_PUBLICKEYBYTES> public_key{};
@@ -118,7 +126,7 @@ BookId new_identity(Db& db, Purpose purpose) {
     set_info(db, "id", hex(id));
     set_info(db, "public_key", hex_of_bytes(public_key));
     db.run("INSERT INTO origin(id, book, branch) VALUES (?, ?, 0)", origin_id(id), id);
-    db.run("INSERT OR REPLACE INTO secret(id, secret_key) VALUES (1, ?)", secret_key);
+    keep_first_key(db, id, bytes_of_key(secret_key));
     sodium_memzero(secret_key.data(), secret_key.size());
     return id;
 }

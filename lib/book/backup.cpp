@@ -7,6 +7,7 @@
 #include "impl.hpp"
 #include "journal.hpp"
 #include "sqlite_engine.hpp"
+#include "tarebook/book/server_address.hpp"
 #include "transaction.hpp"
 #include "upgrade.hpp"
 
@@ -102,6 +103,10 @@ std::optional<Error> no_folder(const std::filesystem::path& to) {
 }  // namespace
 
 Result<Head> Book::backup(const std::filesystem::path& to, const Evaluator& evaluator) const {
+    refuse_on_server(
+        impl_->path, "backup",
+        "the server makes the backups (docs of PostgreSQL: continuous archiving); tarebook books move --to FILE "
+        "makes the book a file");
     return guarded(*impl_, [&]() -> Result<Head> {
         if (auto error = no_folder(to)) return fail(std::move(*error));
         AtomicBookFile building(to);
@@ -137,6 +142,10 @@ Result<Head> Book::backup(const std::filesystem::path& to, const Evaluator& eval
 
 Result<Restored> Book::restore(const std::filesystem::path& from, const std::filesystem::path& to,
                                const Evaluator& evaluator, Instant now) {
+    for (const auto& one : {from, to})
+        refuse_on_server(one, "restore",
+                         "restore the database with the server's own means, then: tarebook check. A file goes on a "
+                         "server by: tarebook books move FILE --to ADDRESS");
     if (auto error = no_folder(to)) return fail(std::move(*error));
     std::error_code ignored;
     if (std::filesystem::exists(to, ignored)) return fail(name_taken(to));

@@ -1,4 +1,5 @@
 #include "tarebook/book/backup_folder.hpp"
+#include "tarebook/book/server_address.hpp"
 
 #include <fmt/chrono.h>
 #include <fmt/format.h>
@@ -76,6 +77,10 @@ bool has_side_file(const std::filesystem::path& file) {
 
 Result<FolderBackup> backup_into(const Book& book, const std::filesystem::path& folder, int keep, Instant now,
                                  const Evaluator& evaluator) {
+    refuse_on_server(
+        book.path(), "backup --into",
+        "the server makes the backups (docs of PostgreSQL: continuous archiving); tarebook books move --to FILE "
+        "makes the book a file");
     FolderBackup out;
     out.made = folder / copy_name(book.info().id, now);
     auto head = book.backup(out.made, evaluator);

@@ -10,6 +10,8 @@
 #include "ledger/fold_alone.hpp"
 #include "migrations.hpp"
 #include "network_disk.hpp"
+#include "server_book.hpp"
+#include "tarebook/book/server_address.hpp"
 #include "tarebook/units/country.hpp"
 #include "transaction.hpp"
 #include "upgrade.hpp"
@@ -57,8 +59,7 @@ void throw_damaged(const Book::Impl& book, std::string_view what) {
 void Book::Impl::read_info() {
     seen_version = db.data_version();
     const int version = schema_of(db);
-    const auto application = db.integer("PRAGMA application_id").value_or(0);
-    if (application != application_id)
+    if (!db.on_server() && db.integer("PRAGMA application_id").value_or(0) != application_id)
         throw StorageError(fmt::format("{} is a database, but not a book.", path.string()),
                            "give the book with --book FILE");
     if (version < 1)
@@ -105,23 +106,12 @@ Book Book::create(const std::filesystem::path& path, const std::string& company,
     if (const auto code = parse_country(country); !country.empty() && (!code || *code != country))
         throw StorageError(fmt::format("{} is not the code of a country. Nothing was written.", country),
                            "give two capital letters of ISO 3166-1, such as DE");
-    const auto exists = [&] {
-        return StorageError(fmt::format("{} exists already. Nothing was written.", path.string()),
-                            "choose another file with --book FILE");
-    };
-    std::error_code ignored;
-    if (std::filesystem::exists(path, ignored)) throw exists();
-    // Made whole under another name first: a `start` that is cut off leaves no file that looks like a book.
-    AtomicBookFile building(path);
-    try {
-        {
-            auto impl = std::make_unique<Impl>(building.path(), FileMode::write);
-            auto& db = impl->db;
-            db.script("PRAGMA synchronous = EXTRA");
-            db.script(fmt::format("PRAGMA application_id = {}", application_id));
-            make_newest(db);
-            db.begin_recording();
-            new_identity(db, purpose);
+    // What a new book says of itself, and its first event; `finish` ends what the caller began.
+    const auto fill = [&](std::unique_ptr<Impl> impl, const std::function<void(Db&)>& finish) {
+        auto& db = impl->db;
+        db.begin_recording();
+        const auto id = new_identity(db, purpose);
+        try {
             set_info(db, "company", company);
             set_info(db, "units", units == DisplayUnits::kg ? "kg" : "lb");
             set_info(db, "zone", zone);
@@ -142,9 +132,46 @@ Book Book::create(const std::filesystem::path& path, const std::string& company,
                                           {},
                                           shop ? std::optional(hex(*shop)) : std::nullopt,
                                           practice_word(purpose)};
-            auto transaction = Transaction::begin(book);
-            const auto outcomes = transaction.judge(drafts, FoldAlone());
-            transaction.commit(drafts, outcomes, FoldAlone());
+            {
+                auto transaction = Transaction::begin(book);
+                const auto outcomes = transaction.judge(drafts, FoldAlone());
+                transaction.commit(drafts, outcomes, FoldAlone());
+            }
+            finish(db);
+        } catch (const DbError& e) {
+            std::error_code ignored;
+            // Where the connection broke the book may be there, and the key is its own.
+            if (is_server_address(path) && e.fault() != DbFault::lost)
+                std::filesystem::remove(key_file_of(id), ignored);
+            throw;
+        }
+    };
+    if (is_server_address(path)) {
+        try {
+            make_on_server(path, [&](std::unique_ptr<Db> db) {
+                fill(std::make_unique<Impl>(path, std::move(db)), [](Db& whole) { whole.script("COMMIT"); });
+            });
+            return open(path, Access::write, std::move(data));
+        } catch (const DbError& e) {
+            rethrow_as_storage_error(e, path, true);
+        }
+    }
+    const auto exists = [&] {
+        return StorageError(fmt::format("{} exists already. Nothing was written.", path.string()),
+                            "choose another file with --book FILE");
+    };
+    std::error_code ignored;
+    if (std::filesystem::exists(path, ignored)) throw exists();
+    // Made whole under another name first: a `start` that is cut off leaves no file that looks like a book.
+    AtomicBookFile building(path);
+    try {
+        {
+            auto impl = std::make_unique<Impl>(building.path(), FileMode::write);
+            auto& db = impl->db;
+            db.script("PRAGMA synchronous = EXTRA");
+            db.script(fmt::format("PRAGMA application_id = {}", application_id));
+            make_newest(db);
+            fill(std::move(impl), [](Db&) {});
         }
         if (!building.take_name()) throw exists();
         auto made = open(path, Access::write, std::move(data));
@@ -163,6 +190,19 @@ Book Book::create(const std::filesystem::path& path, const std::string& company,
 Book Book::open(const std::filesystem::path& path, Access access, ReferenceData data, WhileWaiting while_waiting,
                 const WhenOlder& when_older) {
     start_sodium();
+    if (is_server_address(path)) {
+        try {
+            auto impl = std::make_unique<Impl>(path, connection_to_server(path));
+            impl->data = std::move(data);
+            impl->writes = access == Access::write;
+            impl->db.patience().while_waiting(std::move(while_waiting));
+            impl->read_info();
+            if (impl->writes && !impl->origin_problems.empty()) throw_damaged(*impl, "its list of books");
+            return Book(std::move(impl));
+        } catch (const DbError& e) {
+            rethrow_as_storage_error(e, path, access == Access::write);
+        }
+    }
     std::error_code ignored;
     if (!std::filesystem::exists(path, ignored))
         throw StorageError(fmt::format("there is no book at {}.", path.string()),
@@ -193,11 +233,12 @@ Book Book::open(const std::filesystem::path& path, Access access, ReferenceData 
 }
 
 std::optional<Purpose> Book::purpose_of(const std::filesystem::path& path) {
+    const bool server = is_server_address(path);
     std::error_code ignored;
-    if (!std::filesystem::is_regular_file(path, ignored)) return std::nullopt;
+    if (!server && !std::filesystem::is_regular_file(path, ignored)) return std::nullopt;
     try {
-        refuse_strange_log(path);  // SQLite would put the log into the book when this connection closes
-        const auto db = connection_for_reading(path);
+        if (!server) refuse_strange_log(path);  // SQLite would put the log into the book when this connection closes
+        const auto db = server ? connection_to_server(path) : connection_for_reading(path);
         auto s = db->ask("SELECT value FROM book WHERE name = 'id'");
         const auto id = s.next() ? book_id_from_hex(s.bytes(0)) : std::nullopt;
         if (!id) return std::nullopt;

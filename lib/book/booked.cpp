@@ -55,7 +55,7 @@ class Postings {
         if (!near) {
             scan_.reset();
             scan_.emplace(
-                db_.ask("SELECT event, account, lot, mass FROM posting WHERE event >= ? ORDER BY event, n", event));
+                db_.walk("SELECT event, account, lot, mass FROM posting WHERE event >= ? ORDER BY event, n", event));
             more_ = scan_->next();
         }
         while (more_ && scan_->integer(0) < event) more_ = scan_->next();
@@ -147,7 +147,7 @@ void Book::each_booked(const ForEach<const BookedEvent&>& visit) const {
     guarded(*impl_, [&] {
         BookedRows rows(*impl_);
         auto s =
-            impl_->db.ask("SELECT id, digest, body, day, kind, at, origin, seq FROM event ORDER BY at, origin, seq");
+            impl_->db.walk("SELECT id, digest, body, day, kind, at, origin, seq FROM event ORDER BY at, origin, seq");
         while (s.next())
             if (rows.visit(s, visit) == Walk::stop) return;
     });

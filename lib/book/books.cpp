@@ -110,7 +110,9 @@ std::int64_t Book::last_sent(SentBy how) const {
 void Book::note_sent(const std::filesystem::path& path, std::int64_t seq, SentBy how) {
     try {
         auto book = open(path, Access::write);
-        book.impl_->db.run("INSERT OR REPLACE INTO book(name, value) VALUES (?, ?)", name_of(how), std::to_string(seq));
+        book.impl_->db.run(
+            "INSERT INTO book(name, value) VALUES (?, ?) ON CONFLICT (name) DO UPDATE SET value = excluded.value",
+            name_of(how), std::to_string(seq));
     } catch (const StorageError&) {  // NOLINT(bugprone-empty-catch): the bundle is whole without this note
     } catch (const DbError&) {       // NOLINT(bugprone-empty-catch)
     }

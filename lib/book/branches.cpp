@@ -9,6 +9,8 @@
 #include <map>
 #include <unordered_map>
 
+#include "atomic_book_file.hpp"
+
 namespace tarebook {
 namespace {
 
@@ -136,14 +138,17 @@ void insert_origin(Book::Impl& book, const BookId& id, std::int64_t branch, std:
 }
 
 void move_rows(Book::Impl& book, const BookId& id, const std::vector<Link>& links) {
-    book.db.script("DROP TRIGGER event_is_never_changed");  // an origin is no part of an event; its body stays
+    book.db.script(book.db.on_server()
+                       ? "ALTER TABLE event DISABLE TRIGGER event_is_never_changed"
+                       : "DROP TRIGGER event_is_never_changed");  // an origin is no part of an event; its body stays
     for (const auto& link : links)
         if (link.origin != origin_id(id, link.branch))
             book.db.run("UPDATE event SET origin = ? WHERE id = ?", -origin_id(id, link.branch), link.row);
     book.db.run("UPDATE event SET origin = -origin WHERE origin < 0");
-    book.db.script(
-        "CREATE TRIGGER event_is_never_changed BEFORE UPDATE ON event "
-        "BEGIN SELECT RAISE(ABORT, 'an event is never changed: void it and record anew'); END");
+    book.db.script(book.db.on_server()
+                       ? "ALTER TABLE event ENABLE TRIGGER event_is_never_changed"
+                       : "CREATE TRIGGER event_is_never_changed BEFORE UPDATE ON event "
+                         "BEGIN SELECT RAISE(ABORT, 'an event is never changed: void it and record anew'); END");
 }
 
 void move_heads(Book::Impl& book, const BookId& id, const std::vector<Link>& links) {
@@ -165,8 +170,8 @@ void move_heads(Book::Impl& book, const BookId& id, const std::vector<Link>& lin
     for (const auto& head : heads) {
         const auto it = origin_of_digest.find(head.digest);
         if (it == origin_of_digest.end()) continue;
-        book.db.run("INSERT OR IGNORE INTO head(origin, seq, digest, signature) VALUES (?, ?, ?, ?)", it->second,
-                    head.seq, head.digest, Bytes{head.signature});
+        book.db.run("INSERT INTO head(origin, seq, digest, signature) VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING",
+                    it->second, head.seq, head.digest, Bytes{head.signature});
     }
 }
 
@@ -214,9 +219,7 @@ bool number_all(Book::Impl& book, const BookId& id, const std::map<std::int64_t,
     if (own_head)
         for (const auto& link : links)
             if (link.digest == *own_head) book.own_branch = link.branch;
-    if (own_head)
-        book.db.run("INSERT OR REPLACE INTO book(name, value) VALUES ('own_branch', ?)",
-                    std::to_string(book.own_branch));
+    if (own_head) set_info(book.db, "own_branch", std::to_string(book.own_branch));
     book.read_origins();
     return moved;
 }

@@ -107,7 +107,7 @@ Foreknown foreknown(Book::Impl& book) {
     std::multimap<std::string, std::int64_t> voids;  // digest in hex of the event that they void, and the void's row
     std::multimap<std::string, Tied> statements;     // likewise for statements about returns
     {
-        auto s = book.db.ask(
+        auto s = book.db.walk(
             "SELECT id, at, CASE WHEN kind IN ('entry', 'requalify', 'convert', 'filter-drier', 'void', 'settle', "
             "'resolve') THEN body END, "
             "origin, seq FROM event NOT INDEXED ORDER BY id");
@@ -139,7 +139,7 @@ Foreknown foreknown(Book::Impl& book) {
     }
     if (!book.one_book()) each_snapshot_entry(book, [&](const Event& entry) { known.reg.apply(entry); });
     if (voids.empty() && statements.empty()) return known;
-    auto s = book.db.ask("SELECT id, digest, kind, body, origin, seq FROM event NOT INDEXED ORDER BY id");
+    auto s = book.db.walk("SELECT id, digest, kind, body, origin, seq FROM event NOT INDEXED ORDER BY id");
     while (s.next()) {
         if (s.bytes(1).size() != std::tuple_size_v<Digest> || s.bytes(2) == kinds::Void::name) continue;
         if (!is_effective(s, 4, 5)) continue;
@@ -346,7 +346,7 @@ struct FoldCheck::Work {
           replay(b, e, known.reg, known.ties, sums, Replay::From::nothing) {}
 
     void each_in_order(Replay& into) {
-        auto s = book.db.ask("SELECT id, body, origin FROM event ORDER BY at, origin, seq");
+        auto s = book.db.walk("SELECT id, body, origin FROM event ORDER BY at, origin, seq");
         while (s.next()) {
             const auto id = s.integer(0);
             if (known.out_of_count.contains(id)) continue;
@@ -366,7 +366,7 @@ struct FoldCheck::Work {
             same_rows = same_rows && stored == wanted;
         };
         RowSum stored;
-        for (auto s = book.db.ask("SELECT event, n, account, lot, mass, circuit_day FROM posting"); s.next();) {
+        for (auto s = book.db.walk("SELECT event, n, account, lot, mass, circuit_day FROM posting"); s.next();) {
             stored.begin();
             for (int c = 0; c < 5; ++c) stored.add(s.integer(c));
             stored.add(s.is_null(5) ? no_day : s.integer(5));
@@ -374,7 +374,7 @@ struct FoldCheck::Work {
         }
         rows("posting", stored, sums.postings_);
         stored = {};
-        for (auto s = book.db.ask("SELECT cylinder, at, origin, seq, event, moved, gap, state FROM step"); s.next();) {
+        for (auto s = book.db.walk("SELECT cylinder, at, origin, seq, event, moved, gap, state FROM step"); s.next();) {
             std::array<std::int64_t, 7> numbers_of_step{};
             for (int c = 0; c < 7; ++c) numbers_of_step[static_cast<std::size_t>(c)] = s.integer(c);
             if (states_know_identifiers(book))

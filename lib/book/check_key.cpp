@@ -3,6 +3,8 @@
 
 #include "check.hpp"
 #include "key.hpp"
+#include "key_place.hpp"
+#include "tarebook/book/server_address.hpp"
 
 namespace tarebook {
 namespace {
@@ -40,8 +42,13 @@ void check_signing_key(Book::Impl& book, Problems& problems, std::vector<std::st
         std::size_t size = 0;
         Digest digest{};
         {
-            auto s = book.db.ask("SELECT secret_key FROM secret");
-            if (!s.next()) {
+            const auto kept = kept_key(book);
+            if (!kept) {
+                if (book.db.on_server()) {
+                    remarks.emplace_back(
+                        "this person has no signing key for the book: it can be read, and nothing can be recorded");
+                    return;
+                }
                 if (!info(book, key_left_out).empty()) {
                     remarks.emplace_back(
                         "this copy was made without the signing key: nothing can be recorded in it; tarebook restore "
@@ -51,8 +58,8 @@ void check_signing_key(Book::Impl& book, Problems& problems, std::vector<std::st
                 return problems.add(
                     "the signing key is missing: the book can be read, and nothing can be recorded in it");
             }
-            size = s.bytes(0).size();
-            digest = digest_of(s.bytes(0));
+            size = kept->size();
+            digest = digest_of(*kept);
         }
         if (size == locked_key_size) return check_locked(book, digest, problems, remarks);
         if (size != plain_key_size)
@@ -63,7 +70,8 @@ void check_signing_key(Book::Impl& book, Problems& problems, std::vector<std::st
         else if (!info(book, locked_key_digest).empty())
             problems.add("the signing key was locked, and is now in the book without a passphrase");
         struct stat about {};
-        if (::stat(book.path.c_str(), &about) == 0 && (about.st_mode & (S_IRGRP | S_IROTH)) != 0)
+        if (::stat((book.db.on_server() ? key_file_of(book.info.id) : book.path).c_str(), &about) == 0 &&
+            (about.st_mode & (S_IRGRP | S_IROTH)) != 0)
             remarks.push_back(
                 fmt::format("other users of this machine can read the file (mode {:03o}), and the signing "
                             "key in it: chmod 600, or tarebook books lock",

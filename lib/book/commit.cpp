@@ -6,6 +6,30 @@
 
 namespace tarebook {
 
+namespace {
+// The connection broke while COMMIT was under way: the server says what it came to.
+void ask_server(Book::Impl& book, const Committing& committing, const DbError& e) {
+    if (e.fault() != DbFault::lost) throw e;  // it said no, and rolled back
+    book.committed = true;
+    std::optional<bool> done;
+    try {
+        book.db.engine().connect_again();
+        done = committing.is_done();
+        book.db.roll_back();
+    } catch (const DbError&) {  // NOLINT(bugprone-empty-catch): then it is not known
+    }
+    if (done && *done) return;
+    if (done) {
+        book.committed = false;
+        throw e;
+    }
+    throw StorageError(fmt::format("the server of the book {} went away at the very end: {}. Whether it was written "
+                                   "is not known.",
+                                   book.path.string(), e.what()),
+                       committing.next, Written::unknown, true);
+}
+}  // namespace
+
 void commit_or_ask(Book::Impl& book, const Committing& committing) {
     const bool log = has_log(book.db);  // asked while the disk still answers
     try {
@@ -19,6 +43,7 @@ void commit_or_ask(Book::Impl& book, const Committing& committing) {
             }
             throw;
         }
+        if (book.db.on_server()) return ask_server(book, committing, e);
         book.committed = true;  // a later error must not claim that nothing was written
         std::optional<bool> done;
         try {

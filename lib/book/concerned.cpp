@@ -7,7 +7,7 @@ bool book_has_events(Book::Impl& book) {
 }
 
 void add_naming(Book::Impl& book, const Digest& named, std::int64_t event_id) {
-    book.db.run("INSERT OR IGNORE INTO naming(digest, event) VALUES (?, ?)", named, event_id);
+    book.db.run("INSERT INTO naming(digest, event) VALUES (?, ?) ON CONFLICT DO NOTHING", named, event_id);
 }
 
 bool note_void(Book::Impl& book, std::int64_t target, std::int64_t void_row, const Place& place) {
@@ -21,7 +21,8 @@ bool note_void(Book::Impl& book, std::int64_t target, std::int64_t void_row, con
     const bool by_a_void = out && s.integer(1) != 0;
     const bool earlier = by_a_void && place < Place{s.integer(2), s.integer(3), s.integer(4)};
     if (!takes || (out && !earlier)) return false;
-    book.db.run("INSERT OR REPLACE INTO ineffective(event, by) VALUES (?, ?)", target, void_row);
+    book.db.run("INSERT INTO ineffective(event, by) VALUES (?, ?) ON CONFLICT (event) DO UPDATE SET by = excluded.by",
+                target, void_row);
     return !out;
 }
 
@@ -122,9 +123,9 @@ void Concerned::enqueue_owners() {
         if (owners_.contains(s.bytes(1))) cylinders.emplace(s.integer(0), s.bytes(1));
     for (const auto& [cylinder, owner] : cylinders)
         collect(
-            "SELECT event FROM (SELECT event, instr(state, CAST(?2 AS BLOB)) AS has, lag(instr(state, CAST(?2 AS "
-            "BLOB))) OVER (ORDER BY at, origin, seq) AS had FROM step WHERE cylinder = ?1) WHERE has > 0 OR had > 0",
-            cylinder, owner);
+            "SELECT event FROM (SELECT event, instr(state, ?2) AS has, lag(instr(state, ?2)) OVER (ORDER BY at, "
+            "origin, seq) AS had FROM step WHERE cylinder = ?1) AS one WHERE has > 0 OR had > 0",
+            cylinder, Bytes{owner});
     owners_.clear();
 }
 
@@ -205,8 +206,8 @@ void Concerned::register_lacks(const RegisterChange& change) {
 // Enqueues all other statements about the same return: another one may now be the first.
 void Concerned::tie(std::int64_t statement, const Place& place, std::int64_t returned) {
     book_.db.run(
-        "INSERT OR REPLACE INTO settlement(event, returned, at, origin, seq) VALUES (?, ?, ?, "
-        "?, ?)",
+        "INSERT INTO settlement(event, returned, at, origin, seq) VALUES (?, ?, ?, ?, ?) ON CONFLICT (event) DO UPDATE "
+        "SET returned = excluded.returned, at = excluded.at, origin = excluded.origin, seq = excluded.seq",
         statement, returned, place.at, place.origin, place.seq);
     again_.enqueue_statements(returned);
 }

@@ -2,6 +2,9 @@
 
 #include <fmt/format.h>
 
+#include "server_book.hpp"
+#include "tarebook/book/server_address.hpp"
+
 namespace tarebook {
 
 Db::Db(std::unique_ptr<Engine> engine) : engine_(std::move(engine)) {}
@@ -21,6 +24,7 @@ void rethrow_as_storage_error(const DbError& e, const std::filesystem::path& pat
                               const LockPatience* patience) {
     const auto file = path.string();
     const std::string nothing = writing ? " Nothing was written." : "";
+    if (is_server_address(path)) rethrow_of_server(e, path, nothing, patience);
     const auto disk = [](const std::string& what, const std::string& next) {
         return StorageError(what, next, Written::no, true);
     };

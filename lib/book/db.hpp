@@ -130,6 +130,20 @@ class Db {
         out.with(values...);
         return out;
     }
+    /// As ask, where the answer may have many rows.
+    template <class... T>
+    Answer walk(const char* sql, const T&... values) {
+        if (!on_server()) return ask(sql, values...);
+        Answer out(engine_->prepare_long(sql));
+        out.with(values...);
+        return out;
+    }
+    template <class... T>
+    Answer walk_once(std::string_view sql, const T&... values) {
+        Answer out(engine_->prepare_long(sql));
+        out.with(values...);
+        return out;
+    }
     /// Changes rows; returns how many.
     template <class... T>
     int run(const char* sql, const T&... values) {
@@ -180,6 +194,10 @@ class Db {
     void wait_for_others(bool wait) { engine_->wait_for_others(wait); }
     /// A number that changes when another program has recorded something.
     std::int64_t data_version() { return engine_->data_version(); }
+
+    [[nodiscard]] bool on_server() const { return engine_->on_server(); }
+    /// How much of the database to keep in memory, in KiB: for the work that comes next.
+    void give_cache(int kibibytes) { engine_->give_cache(kibibytes); }
 
     Engine& engine() { return *engine_; }
 

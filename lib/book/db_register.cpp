@@ -49,11 +49,13 @@ std::string DbRegister::group_of(std::string_view owner) const try {
 }
 
 void DbRegister::apply(const RegisterChange& change, const OrderKey& order, std::int64_t origin) {
-    db_.run("INSERT OR IGNORE INTO entry(kind, code) VALUES (?, ?)", text_of(change.entry), change.code);
+    db_.run("INSERT INTO entry(kind, code) VALUES (?, ?) ON CONFLICT DO NOTHING", text_of(change.entry), change.code);
     for (const auto& [name, value] : change.values) {
         db_.run(
-            "INSERT OR REPLACE INTO field(entry, name, at, origin, seq, value, mass) "
-            "VALUES ((SELECT id FROM entry WHERE kind = ? AND code = ?), ?, ?, ?, ?, ?, ?)",
+            "INSERT INTO field(entry, name, at, origin, seq, value, mass) "
+            "VALUES ((SELECT id FROM entry WHERE kind = ? AND code = ?), ?, ?, ?, ?, ?, ?) ON CONFLICT (entry, name, "
+            "at, "
+            "origin, seq) DO UPDATE SET value = excluded.value, mass = excluded.mass",
             text_of(change.entry), change.code, name, seconds_of(order.at), origin, order.seq, value.text,
             value.mass ? std::optional(value.mass->count()) : std::nullopt);
     }

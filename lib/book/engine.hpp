@@ -28,6 +28,8 @@ enum class DbFault {
     no_memory,
     interrupted,
     no_permission,
+    collided,   ///< with another transaction: the same again may go through
+    lost,       ///< the connection to a server
     statement,  ///< SQL that the engine does not understand: it may be a damaged schema
     other
 };
@@ -106,6 +108,8 @@ class Engine {
     virtual ~Engine() = default;
 
     [[nodiscard]] virtual std::unique_ptr<PreparedStatement> prepare(std::string_view sql) = 0;
+    /// As prepare, for an answer of many rows: they come bit by bit.
+    [[nodiscard]] virtual std::unique_ptr<PreparedStatement> prepare_long(std::string_view sql) = 0;
     /// `into`: "event(id, origin)".
     [[nodiscard]] virtual std::unique_ptr<RowWriter> writer(std::string_view into, int columns) = 0;
     virtual void script(const std::string& sql) = 0;
@@ -118,6 +122,12 @@ class Engine {
     virtual std::int64_t data_version() = 0;
     /// A copy that can be recorded in, and of which nothing stays.
     virtual std::unique_ptr<Engine> copy_in_memory() = 0;
+    [[nodiscard]] virtual bool on_server() const = 0;
+    /// How much of the database to keep in memory, in KiB: for the work that comes next.
+    virtual void give_cache(int kibibytes) = 0;
+    /// After a connection was lost while a transaction ended: connects anew, and waits until that transaction has
+    /// ended. A transaction is open then.
+    virtual void connect_again() = 0;
 
     LockPatience patience;
 };

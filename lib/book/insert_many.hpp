@@ -26,6 +26,8 @@ class InsertMany {
         (keep(values), ...);
         if (values_.size() == values_at_once_) flush();
     }
+    /// The next value of a row that is given value by value.
+    void value(const SqlValue& value) { row(value); }
     void flush();
 
  private:

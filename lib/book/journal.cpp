@@ -228,6 +228,7 @@ std::unique_ptr<Db> connection_that_leaves_nothing(const std::filesystem::path& 
 }
 
 bool has_log(Db& db) {
+    if (db.on_server()) return false;
     return db.text("PRAGMA journal_mode").value_or("") == "wal";
 }
 
@@ -256,6 +257,7 @@ void leave_no_log(Db& db) {
 }
 
 void note_written(Book::Impl& book, const Head& head) {
+    if (book.db.on_server()) return;  // no log of a file is to be told from another
     std::error_code none;
     const auto size = std::filesystem::file_size(log_of(book.path), none);
     if (none || size == 0)

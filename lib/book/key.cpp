@@ -6,6 +6,8 @@
 
 #include "atomic_book_file.hpp"
 #include "commit.hpp"
+#include "key_place.hpp"
+#include "tarebook/book/server_address.hpp"
 #include "units/hex.hpp"
 #include "work.hpp"
 
@@ -13,8 +15,13 @@ namespace tarebook {
 namespace {
 
 std::string stored_key(Book::Impl& book) {
-    auto k = book.db.ask("SELECT secret_key FROM secret");
-    if (!k.next()) {
+    auto kept = kept_key(book);
+    if (!kept) {
+        if (book.db.on_server())
+            throw StorageError(
+                fmt::format("this person has no signing key for the book {}: {} is not there. Nothing was written.",
+                            book.path.string(), key_file_of(book.info.id).string()),
+                "record as the person, and on the machine, that the book was started by or moved by");
         if (book.db.any("SELECT 1 FROM book WHERE name = ?", key_left_out))
             throw StorageError(
                 "this copy of the book was made without the signing key. Nothing was written.",
@@ -22,7 +29,7 @@ std::string stored_key(Book::Impl& book) {
         throw StorageError("the book has lost its signing key. Nothing was written.",
                            "it can still be read; to go on, restore a backup that has the key, or start a new book");
     }
-    return k.text(0);
+    return std::move(*kept);
 }
 
 void key_from(std::string_view passphrase, const unsigned char* salt,
@@ -36,8 +43,7 @@ void key_from(std::string_view passphrase, const unsigned char* salt,
 
 // Precondition: a transaction is open. Ends it.
 void store(Book::Impl& book, std::string_view bytes, bool& open) {
-    book.db.script("PRAGMA secure_delete = ON");  // the old key must not stay in a free page
-    book.db.run("UPDATE secret SET secret_key = ?", Bytes{bytes});
+    keep_key(book, bytes);
     const bool locks = bytes.size() == locked_key_size;
     if (locks)
         set_info(book.db, locked_key_digest, hex(digest_of(bytes)));
@@ -112,9 +118,8 @@ void read_secret_key(Book::Impl& book, SecretKey& out) {
 
 bool Book::key_is_locked() const {
     return guarded(*impl_, [&] {
-        auto s = impl_->db.ask("SELECT length(secret_key) FROM secret");
-        const bool locked = s.next() && s.integer(0) == static_cast<std::int64_t>(locked_key_size);
-        return locked;
+        const auto kept = kept_key(*impl_);
+        return kept && kept->size() == locked_key_size;
     });
 }
 

@@ -143,6 +143,7 @@ OpenBy open_by(const std::filesystem::path& book) {
 
 LockPatience::Signs LockPatience::signs_now() const {
     Signs out;
+    out.elsewhere = elsewhere_;
     out.holder = lock_holder(book_);
     if (out.holder) {
         const auto fields = process_fields(out.holder->process);

@@ -17,6 +17,8 @@ class LockPatience {
     explicit LockPatience(std::filesystem::path book) : book_(std::move(book)) {}
     [[nodiscard]] const std::filesystem::path& book() const { return book_; }
     void while_waiting(WhileWaiting told) { told_ = std::move(told); }
+    /// What shows that the holder of a lock on a server works: as long as it changes, it is waited for.
+    void saw(std::string sign) { elsewhere_ = std::move(sign); }
     /// Whether to try again; `tries` counts the attempts since the lock was asked for.
     bool again(int tries);
     /// "tarebook import (process 812, running since 14:03:22)"; "another program" where it is not known.
@@ -30,6 +32,7 @@ class LockPatience {
         std::optional<LockHolder> holder;
         long long processor_ticks = 0;
         std::array<long long, 9> files{};
+        std::string elsewhere;
         friend bool operator==(const Signs&, const Signs&) = default;
     };
     [[nodiscard]] Signs signs_now() const;
@@ -39,6 +42,7 @@ class LockPatience {
     WhileWaiting told_;
     Clock::time_point began_, looked_, moved_;
     Signs signs_;
+    std::string elsewhere_;
     bool ended_ = false;
 };
 

@@ -16,7 +16,7 @@ namespace tarebook {
 struct Merging::Work {
     Work(Book::Impl& b, const Moment& now) : book(b), open(b), time(now), take(b, now.at) {
         // Each truck's events cover the same years: the indexes over time and own ids should stay in memory.
-        book.db.script("PRAGMA cache_size = -65536");
+        book.db.give_cache(65'536);
     }
     Book::Impl& book;
     Book::Transaction::Work open;

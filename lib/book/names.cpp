@@ -59,7 +59,8 @@ void Book::Impl::read_origins() {
     };
     own_origin = origin_id(info.id, own_branch);
     // Reads a book of an older schema too, before it is upgraded; and its schema number may be damaged.
-    const bool renamed = db.any("SELECT 1 FROM pragma_table_info('origin') WHERE name = 'effective_to'");
+    const bool renamed =
+        db.on_server() || db.any("SELECT 1 FROM pragma_table_info('origin') WHERE name = 'effective_to'");
     auto o = db.ask(renamed ? "SELECT id, book, branch, effective_to, parent, parent_seq FROM origin"
                             : "SELECT id, book, branch, counted_to, parent, parent_seq FROM origin");
     while (o.next()) {
@@ -233,8 +234,8 @@ ResolvedName resolved_name(Book::Impl& book, std::string_view finding, std::int6
 
 void add_resolved(Book::Impl& book, std::string_view finding, std::int64_t event_id, std::int64_t origin) {
     const auto name = resolved_name(book, finding, origin);
-    book.db.run("INSERT OR IGNORE INTO resolved(finding, about, event) VALUES (?, ?, ?)", name.finding, name.about,
-                event_id);
+    book.db.run("INSERT INTO resolved(finding, about, event) VALUES (?, ?, ?) ON CONFLICT DO NOTHING", name.finding,
+                name.about, event_id);
 }
 
 std::string Book::leak_named_in(const Event& event) const {

@@ -69,7 +69,7 @@ void set_names_apart(Book::Impl& book, Event& draft) {
 }
 
 bool keep_person(Book::Impl& book, const PersonName& person) {
-    return book.db.run("INSERT OR IGNORE INTO person(code, salt, name) VALUES (?, ?, ?)", person.code,
+    return book.db.run("INSERT INTO person(code, salt, name) VALUES (?, ?, ?) ON CONFLICT DO NOTHING", person.code,
                        Bytes{person.salt}, person.name) > 0;
 }
 
@@ -88,7 +88,7 @@ std::set<std::string> codes_of_people(Book::Impl& book) {
 }
 
 void remove_names(Book::Impl& book, std::string_view codes) {
-    book.db.script("PRAGMA secure_delete = ON");
+    if (!book.db.on_server()) book.db.script("PRAGMA secure_delete = ON");
     for (const auto code : split(codes, ' ')) {
         if (!is_person_code(code)) continue;
         if (book.db.any("SELECT 1 FROM person WHERE code = ? AND name IS NOT NULL", code))
@@ -154,8 +154,8 @@ void check_people(Book::Impl& book, Problems& problems) {
             problems.add("the names of people: a row has no code");
         else if (s.is_null(2) && !removed.contains(code))
             problems.add("{}: its name is not here, and no event removed it", short_person(code));
-        else if (!s.is_null(2) &&
-                 (s.type(2) != ColumnType::text || s.type(1) != ColumnType::bytes || person_code(s.bytes(1), s.bytes(2)) != code))
+        else if (!s.is_null(2) && (s.type(2) != ColumnType::text || s.type(1) != ColumnType::bytes ||
+                                   person_code(s.bytes(1), s.bytes(2)) != code))
             problems.add("{}: the name that is here is not the one that was recorded", short_person(code));
     }
 }
@@ -275,6 +275,11 @@ bool Book::lay_out_anew() {
     return guarded(*impl_, [&] {
         auto& db = impl_->db;
         let_go();
+        if (db.on_server()) {  // the table is written anew; the server's log and its backups are the server's
+            db.script("VACUUM FULL person");
+            db.run("DELETE FROM book WHERE name = ?", std::string(names_removed));
+            return true;
+        }
         // What SQLite copies meanwhile stays in memory, as far as there is room for a book.
         constexpr std::int64_t most_in_memory = 256LL << 20;
         const auto size = db.integer("PRAGMA page_count").value_or(0) * db.integer("PRAGMA page_size").value_or(0);

@@ -12,8 +12,10 @@ std::int64_t room_left(Book::Impl& book) {
 }
 
 void insert(Book::Impl& book, const Waiting& one, Instant now, bool with_lines) {
+    book.db.run("DELETE FROM quarantine WHERE book = ? AND key = ? AND first = ? AND digest = ?", one.book, one.key,
+                one.first, one.head.digest);
     book.db.run(
-        "INSERT OR REPLACE INTO quarantine(book, key, first, last, digest, signature, received, bytes, lines) VALUES "
+        "INSERT INTO quarantine(book, key, first, last, digest, signature, received, bytes, lines) VALUES "
         "(?, ?, ?, ?, ?, ?, ?, ?, ?)",
         one.book, one.key, one.first, one.head.seq, one.head.digest, Bytes{one.signature}, seconds_of(now),
         row_bytes + (with_lines ? static_cast<std::int64_t>(one.lines->size()) : 0),
@@ -51,16 +53,17 @@ void forget_waiting(Book::Impl& book, std::int64_t id) {
 }
 
 bool forget_arrived(Book::Impl& book, const BookId& id, std::int64_t first, const Digest& digest) {
-    return book.db.run("DELETE FROM quarantine WHERE book = ? AND first >= max(?, 1) AND digest = ?", id, first,
-                       digest) > 0;
+    return book.db.run("DELETE FROM quarantine WHERE book = ? AND first >= ? AND digest = ?", id,
+                       std::max<std::int64_t>(first, 1), digest) > 0;
 }
 
 std::vector<Waiting> waiting(Book::Impl& book, const std::optional<BookId>& id) {
     std::vector<Waiting> out;
     auto s = book.db.ask(
-        "SELECT id, book, key, first, last, digest, signature, lines IS NOT NULL, CASE WHEN ?1 IS NOT NULL THEN lines "
-        "END FROM quarantine WHERE ?1 IS NULL OR book = ?1 ORDER BY book, first, last, key, digest",
-        id);
+        "SELECT id, book, key, first, last, digest, signature, lines IS NOT NULL, CASE WHEN book = ?1 THEN lines END "
+        "FROM "
+        "quarantine WHERE book = ?1 OR length(?1) = 0 ORDER BY book, first, last, key, digest",
+        id ? bytes_of(*id) : Bytes{});
     while (s.next()) {
         Waiting one;
         one.id = s.integer(0);

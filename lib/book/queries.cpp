@@ -16,9 +16,9 @@ namespace {
 
 constexpr const char* exact_or_below = "(a.code = ?1 OR substr(a.code, 1, length(?1) + 1) = ?1 || '/' OR ?1 = '')";
 
-constexpr std::string_view flow_columns = "a.code, p.event, e.kind, e.job, e.day, l.refrigerant, sum(p.mass)";
+constexpr std::string_view flow_columns = "a.code, e.id, e.kind, e.job, e.day, l.refrigerant, sum(p.mass)";
 constexpr std::string_view flow_order =
-    "GROUP BY e.at, e.origin, e.seq, p.event, a.code, l.refrigerant ORDER BY e.at, e.origin, e.seq, a.code, "
+    "GROUP BY e.at, e.origin, e.seq, e.id, a.code, l.refrigerant ORDER BY e.at, e.origin, e.seq, a.code, "
     "l.refrigerant";
 
 std::vector<Flow> flows_from(Answer s) {
@@ -272,8 +272,8 @@ void Book::each_body(const ForEach<const StoredBody&>& visit) const {
         const auto kept_out = impl_->quarantined_rows();
         // Rows are nearly in this order, and a page holds several: few pages are enough, and stay in the processor's
         // cache.
-        impl_->db.script("PRAGMA cache_size = -1024");
-        auto s = impl_->db.ask("SELECT id, digest, body, origin FROM event ORDER BY at, origin, seq");
+        impl_->db.give_cache(1'024);
+        auto s = impl_->db.walk("SELECT id, digest, body, origin FROM event ORDER BY at, origin, seq");
         while (s.next()) {
             StoredBody stored{s.integer(0), s.bytes(1), s.bytes(2), {}, s.integer(3) == impl_->own_origin};
             if (!kept_out.empty() && kept_out.contains(stored.id)) continue;
@@ -374,10 +374,10 @@ std::optional<CylinderNow> Book::cylinder_now(std::string_view code) const {
 void Book::each_cylinder(const ForEach<CylinderNow&&>& visit) const {
     guarded(*impl_, [&] {
         // Two walks side by side in the order of the codes. Precondition: the last value of a field comes last.
-        auto states = impl_->db.ask(
+        auto states = impl_->db.walk(
             "SELECT e.id, e.code, s.state FROM entry e LEFT JOIN account a ON a.kind = 'cylinder' AND a.code = "
             "e.code LEFT JOIN current_state s ON s.cylinder = a.id WHERE e.kind = 'cylinder' ORDER BY e.code");
-        auto fields = impl_->db.ask(
+        auto fields = impl_->db.walk(
             "SELECT e.id, f.name, f.value, f.mass FROM entry e CROSS JOIN field f ON f.entry = e.id WHERE "
             "e.kind = 'cylinder' ORDER BY e.code, f.name, f.at, f.origin, f.seq");
         Unregistered unregistered(*impl_);

@@ -11,6 +11,7 @@
 #include "impl.hpp"
 #include "journal.hpp"
 #include "sqlite_engine.hpp"
+#include "tarebook/book/server_address.hpp"
 
 namespace tarebook {
 namespace {
@@ -255,6 +256,9 @@ class RowReader {
 }  // namespace
 
 SalvagedRows salvage_rows(const std::filesystem::path& file) {
+    refuse_on_server(file, "salvage",
+                     "restore the database from the server's backup, then: tarebook check. What desks sent since is "
+                     "merged again");
     std::error_code ignored;
     if (!std::filesystem::exists(file, ignored))
         throw StorageError(fmt::format("there is no file {}.", file.string()),

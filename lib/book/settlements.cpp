@@ -24,7 +24,8 @@ std::vector<Statement> Book::statements() const {
 std::vector<StoredEvent> Book::returns_of(std::string_view owner, Date from, Date to) const {
     return guarded(*impl_, [&] {
         static const std::string sql = fmt::format(
-            "SELECT DISTINCT e.id FROM event e JOIN posting p ON p.event = e.id JOIN lot l ON l.id = p.lot "
+            "SELECT DISTINCT e.id, e.at, e.origin, e.seq FROM event e JOIN posting p ON p.event = e.id JOIN lot l ON "
+            "l.id = p.lot "
             "WHERE e.{} AND e.kind = 'return' AND e.day >= ? AND e.day <= ? AND l.owner = ? AND NOT EXISTS (SELECT 1 "
             "FROM ineffective u WHERE u.event = e.id) ORDER BY e.at, e.origin, e.seq",
             watched_kinds);

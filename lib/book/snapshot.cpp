@@ -14,8 +14,10 @@ bool keep_snapshot(Book::Impl& book, const BookId& sender, const std::string& pu
     auto s = book.db.ask("SELECT seq FROM snapshot WHERE book = ? AND key = ?", sender, public_key);
     const bool later = s.next() && s.integer(0) >= seq;
     if (later) return false;
-    book.db.run("INSERT OR REPLACE INTO snapshot(book, key, seq, body) VALUES (?, ?, ?, ?)", sender, public_key, seq,
-                std::string(body));
+    book.db.run(
+        "INSERT INTO snapshot(book, key, seq, body) VALUES (?, ?, ?, ?) ON CONFLICT (book, key) DO UPDATE SET seq = "
+        "excluded.seq, body = excluded.body",
+        sender, public_key, seq, std::string(body));
     set_info(book.db, snapshot_note(sender, public_key).c_str(), head_text({seq, digest_of(body)}));
     return true;
 }
@@ -57,7 +59,7 @@ void number_books_of_snapshots(Book::Impl& book) {
         if (!book.origins.contains(origin_id(entry.book))) fresh.insert(entry.book);
     });
     for (const auto& id : fresh) {
-        book.db.run("INSERT OR IGNORE INTO origin(id, book, branch) VALUES (?, ?, 0)", origin_id(id), id);
+        book.db.run("INSERT INTO origin(id, book, branch) VALUES (?, ?, 0) ON CONFLICT DO NOTHING", origin_id(id), id);
     }
     if (!fresh.empty()) book.read_origins();
 }

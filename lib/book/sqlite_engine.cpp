@@ -223,6 +223,7 @@ class SqliteEngine final : public Engine {
     std::unique_ptr<PreparedStatement> prepare(std::string_view sql) override {
         return std::make_unique<SqliteStatement>(handle(), prepared(handle(), sql));
     }
+    std::unique_ptr<PreparedStatement> prepare_long(std::string_view sql) override { return prepare(sql); }
     std::unique_ptr<RowWriter> writer(std::string_view into, int columns) override {
         return std::make_unique<SqliteRows>(handle(), into, columns);
     }
@@ -249,6 +250,9 @@ class SqliteEngine final : public Engine {
         copy_pages(out->db_);
         return out;
     }
+    [[nodiscard]] bool on_server() const override { return false; }
+    void give_cache(int kibibytes) override { script(fmt::format("PRAGMA cache_size = -{}", kibibytes)); }
+    void connect_again() override {}  // a file is not lost
     void copy_pages(SQLite::Database& to) {
         told([&] { SQLite::Backup(to, db_).executeStep(); });
     }

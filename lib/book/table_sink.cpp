@@ -128,15 +128,17 @@ void TableSink::write_current_states() {
         if (state.empty())
             book_.db.run("DELETE FROM current_state WHERE cylinder = ?", account);
         else
-            book_.db.run("INSERT OR REPLACE INTO current_state(cylinder, state) VALUES (?, ?)", account, Bytes{state});
+            book_.db.run(
+                "INSERT INTO current_state(cylinder, state) VALUES (?, ?) ON CONFLICT (cylinder) DO UPDATE SET state = "
+                "excluded.state",
+                account, Bytes{state});
 }
 
 void TableSink::write_balances() {
     balances_.each([&](std::int64_t account, std::int64_t lot, const Balances::Sum& sum) {
         book_.db.run(
-            "INSERT INTO balance(account, lot, mass, postings) VALUES (?, ?, ?, ?) ON CONFLICT DO UPDATE SET mass = "
-            "mass + "
-            "excluded.mass, postings = postings + excluded.postings",
+            "INSERT INTO balance(account, lot, mass, postings) VALUES (?, ?, ?, ?) ON CONFLICT (account, lot) DO "
+            "UPDATE SET mass = balance.mass + excluded.mass, postings = balance.postings + excluded.postings",
             account, lot, sum.mass.value().count(), sum.postings);
         if (sum.postings >= 0) return;
         book_.db.run("DELETE FROM balance WHERE account = ? AND lot = ? AND postings = 0 AND mass = 0", account, lot);

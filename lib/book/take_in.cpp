@@ -201,8 +201,8 @@ void TakeIn::put_head(const Head& head, std::string_view signature) {
     now().head = head;
     if (forget_arrived(book_, now().book, first_of_run_, head.digest)) quarantine_changed = true;
     if (book_.is_own(origin_, head.seq)) return;  // own heads are only those that were signed here
-    book_.db.run("INSERT OR IGNORE INTO head(origin, seq, digest, signature) VALUES (?, ?, ?, ?)", origin_, head.seq,
-                 head.digest, Bytes{signature});
+    book_.db.run("INSERT INTO head(origin, seq, digest, signature) VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING", origin_,
+                 head.seq, head.digest, Bytes{signature});
 }
 
 void TakeIn::head(const Head& head, std::string_view signature) {

@@ -127,6 +127,7 @@ void prepare(Book::Impl& book, std::int64_t id, const Event& draft, Concerned& c
 // order of time, those over time, jobs and own ids. Precondition: more rows come in than the book has.
 std::vector<std::string> drop_indexes(Book::Impl& book, bool in_order) {
     std::vector<std::string> names, dropped;
+    if (book.db.on_server()) return dropped;  // others read them meanwhile
     for (auto s = book.db.ask("SELECT name, sql FROM sqlite_schema WHERE type = 'index' AND sql IS NOT NULL AND "
                               "tbl_name IN ('event', 'posting') ORDER BY name");
          s.next();) {
@@ -202,7 +203,7 @@ void Book::Transaction::judge_many(const Drafts& drafts, std::vector<std::uint32
             say_who_types(*work_, first.recorded);
         }
         FreshDrafts fresh(book, drafts, many.which, work_->first_id, work_->head.seq + 1);
-        book.db.script("PRAGMA cache_size = -65536");  // writes each page once, and not again after every two megabytes
+        book.db.give_cache(65'536);  // writes each page once, and not again after every two megabytes
         const bool more_than_there_is = static_cast<std::int64_t>(many.which.size()) >= work_->first_id;
         judge_drafts(
             book, fresh, evaluator,

@@ -17,6 +17,7 @@
 #include "key.hpp"
 #include "migrations.hpp"
 #include "sqlite_engine.hpp"
+#include "tarebook/book/server_address.hpp"
 
 namespace tarebook {
 namespace {
@@ -289,6 +290,7 @@ std::optional<UpgradePlan> upgraded(Book::Impl& book, const UpgradeOptions& opti
 }  // namespace
 
 int schema_of(Db& db) {
+    if (db.on_server()) return newest_schema;  // its tables are those of the newest file
     return static_cast<int>(db.integer("PRAGMA user_version").value_or(0));
 }
 
@@ -328,8 +330,14 @@ void upgrade_to_record(Book::Impl& book, const WhenOlder& when) {
                     did->from, did->to, did->with_key ? "with" : "without", did->copy.string()));
 }
 
+static void refuse_upgrade_on_server(const std::filesystem::path& path) {
+    refuse_on_server(path, "upgrade",
+                     "nothing is to be done: this program records in it, or says which newer one does");
+}
+
 std::optional<UpgradePlan> upgrade_plan(const std::filesystem::path& path, const UpgradeOptions& options,
                                         WhileWaiting while_waiting) {
+    refuse_upgrade_on_server(path);
     try {
         static_cast<void>(Book::open(path, Access::read, {}, std::move(while_waiting), {options}));
         return std::nullopt;
@@ -348,6 +356,7 @@ std::optional<UpgradePlan> upgrade_plan(const std::filesystem::path& path, const
 
 std::optional<UpgradePlan> upgrade(const std::filesystem::path& path, const UpgradeOptions& options,
                                    WhileWaiting while_waiting) {
+    refuse_upgrade_on_server(path);
     const auto yes = [](const UpgradePlan&) { return true; };
     return Book::open(path, Access::write, {}, std::move(while_waiting), {options, yes}).info().upgraded;
 }

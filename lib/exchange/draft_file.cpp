@@ -7,6 +7,7 @@
 #include <cerrno>
 #include <cstring>
 
+#include "tarebook/book/server_address.hpp"
 #include "tarebook/exchange/job_sheet.hpp"
 #include "tarebook/units/error.hpp"
 #include "tarebook/units/new_file.hpp"
@@ -24,15 +25,14 @@ namespace {
 }  // namespace
 
 fs::path sheet_drafts_folder(const fs::path& book) {
-    auto folder = book;
-    folder += ".drafts";
-    return folder;
+    return drafts_folder_of(book);
 }
 
 namespace exchange {
 
 fs::path keep_draft_file(const fs::path& book, const std::string& name, std::string_view text) {
     const auto folder = sheet_drafts_folder(book);
+    if (std::error_code ignored; is_server_address(book)) fs::create_directories(folder.parent_path(), ignored);
     if (::mkdir(folder.c_str(), 0700) != 0 && errno != EEXIST) failed("cannot make the folder", folder);
     const auto path = folder / name;
     NewFile file(path);

@@ -31,6 +31,8 @@ class OneAtATime {
  public:
     explicit OneAtATime(const fs::path& book) {
         const auto folder = sheet_drafts_folder(book);
+        std::error_code ignored;
+        fs::create_directories(folder.parent_path(), ignored);
         ::mkdir(folder.c_str(), 0700);
         fd_ = ::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
         // a disk that knows no such locks is taken at its word

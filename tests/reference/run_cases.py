@@ -86,6 +86,18 @@ SENTENCES_OUT_OF_REACH = {
                                                                                    "write: tests/crash",
     "the book {} has taken it ({}), but the disk did not confirm it: {}.": "needs a disk that fails at the last "
                                                                                 "sync: tests/crash",
+    "this program was built without PostgreSQL's client library, and cannot open ": "needs a build without libpq-dev",
+    "this machine lacks the library that talks to a PostgreSQL server: {}": "needs a machine without libpq5",
+    "{} has a book already. Nothing was written.": "needs a server: tests/e2e/server_book",
+    "make one: tarebook start --book {} --company NAME": "needs a server: tests/e2e/server_book",
+    "{} exists already, and is not this book as it is now. Nothing was written.": "needs a server: tests/e2e/server_book",
+    "event {} of the moved book is not the one that was to be moved. Nothing was written.": "needs a server: tests/e2e/server_book",
+    "this person has no signing key for the book {}: {} is not there. Nothing was written.": "needs a server: tests/e2e/server_book",
+    "the book {} was written by a newer Tarebook (schema {} of a server, this one knows {}).": "needs a server: tests/e2e/server_book",
+    "the signing key cannot be kept in {}: {}. Nothing was written.": "needs a server: tests/e2e/server_book",
+    "the signing key in {} cannot be read.": "needs a server: tests/e2e/server_book",
+    "there is no home folder for what belongs to this person alone: the signing key, drafts": "needs a server: tests/e2e/server_book",
+    "the server of the book {} went away at the very end: {}. Whether it was written ": "needs a server: tests/e2e/server_book",
     "{} cannot be made: {} could not be put into it. Nothing was written.": "needs a disk that fails just then: tests/crash",
     "{} was written whole, but the disk did not confirm it ({}).": "needs a folder that cannot be synced: tests/crash",
     "{} is written, but the disk did not confirm it: {}. It is not noted as sent.": "needs a folder that cannot be synced and a "
@@ -130,10 +142,32 @@ class Tools:
 
     def run(self, line, folder, now):
         env = {"PATH": self.folder + ":" + os.environ["PATH"], "TAREBOOK": os.path.join(folder, "shop.tarebook"),
-               "HOME": folder, "TAREBOOK_NOW": now, "LC_ALL": "C.UTF-8", **self.more}
+               "HOME": folder, "TAREBOOK_NOW": now, "LC_ALL": "C.UTF-8", **self.environment(folder), **self.more}
         done = subprocess.run(["bash", "-c", line], env=env, cwd=folder, stdin=subprocess.DEVNULL, capture_output=True,
                               timeout=120)
         return done.returncode, done.stdout.decode(errors="replace"), done.stderr.decode(errors="replace")
+
+    # What is another matter where the book is on a server (tests/e2e/server_cases.py).
+    def environment(self, folder):
+        return {}
+
+    def end_case(self, folder):
+        shutil.rmtree(folder, ignore_errors=True)
+
+    def begin_book(self, folder):
+        pass
+
+    def end_book(self, name, folder):
+        self.templates[name] = os.path.join(folder, "shop.tarebook")
+
+    def state(self, folder):
+        return book_files(folder)
+
+    def ids(self, folder):
+        return known_ids(folder)
+
+    def masked(self, text, folder, ids):
+        return masked(text, folder, ids)
 
     def fresh(self, book):
         folder = tempfile.mkdtemp(prefix="case-", dir=self.folder)
@@ -143,6 +177,7 @@ class Tools:
 
     def make_book(self, name):
         folder = tempfile.mkdtemp(prefix="book-", dir=self.folder)
+        self.begin_book(folder)
         steps = steps_of(open(os.path.join(CASES, "_books", name + ".txt")).read(), name)
         now = NOW
         for step in steps:
@@ -153,7 +188,7 @@ class Tools:
                 assert code in (0, 4), "book %s: %s: exit %d\n%s" % (name, step.text, code, err)
             else:
                 assert step.word == "#", "book %s: unexpected: %s" % (name, step.text)
-        self.templates[name] = os.path.join(folder, "shop.tarebook")
+        self.end_book(name, folder)
 
 
 class Step:
@@ -313,9 +348,9 @@ def run_case(tools, path, with_json=True):
                     if "--format" in line:
                         continue
                     line = re.sub(r"(^|\s)(tarebook(?:-as-given-out)?)(\s)", r"\1\2 --format json\3", line, count=1)
-                before = book_files(folder)
+                before = tools.state(folder)
                 code, out, err = tools.run(line, folder, now)
-                changed = book_files(folder) != before
+                changed = tools.state(folder) != before
                 if changed and (code in (1, 2) or (code == 3 and not err.startswith("failed: it is recorded"))) and not as_json:
                     result.problems.append("exit %d, and yet the book changed: %s" % (code, line))
                 if code > 4 or code < 0:
@@ -327,15 +362,15 @@ def run_case(tools, path, with_json=True):
                     if code != step_code:
                         result.problems.append("in JSON exit %d, in text exit %d: %s" % (code, step_code, line))
                     continue
-                ids = known_ids(folder)
-                text += shown("|", masked(out, folder, ids)) + shown("!", masked(err, folder, ids))
+                ids = tools.ids(folder)
+                text += shown("|", tools.masked(out, folder, ids)) + shown("!", tools.masked(err, folder, ids))
                 step.end = "exit %d, book %s" % (code, "changed" if changed else "unchanged")
                 text.append(step.end)
                 result.lines.append(step.text)
-                result.errors.append(masked(err, folder, ids))
+                result.errors.append(tools.masked(err, folder, ids))
         if not as_json:
             result.text = "\n".join(text) + "\n"
-        shutil.rmtree(folder, ignore_errors=True)
+        tools.end_case(folder)
     result.names = wanted & told
     for name in sorted(wanted - told if with_json else ()):
         result.problems.append("covers %s, but no command produced it (it produced: %s)" %
@@ -619,6 +654,8 @@ class Page:
                     there += f.read()
             if text not in there:
                 self.bad.append("%s: not in tests/example as it stands here:\n%s" % (self.path, text))
+        elif kind == "server":  # lines that need a server: tests/e2e/server_book types them
+            assert all(re.match(RUN_WORD, line) for line in text.splitlines()), text
         elif kind != "yaml":
             self.bad.append("%s: a block of the unknown kind \"%s\"" % (self.path, kind))
 

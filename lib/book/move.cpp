@@ -1,0 +1,245 @@
+// A book goes from a file to a server, or back: row by row, each event held to its digest. Its signing key goes along,
+// and is in one place when all is done.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+
+#include "atomic_book_file.hpp"
+#include "book_file.hpp"
+#include "impl.hpp"
+#include "insert_many.hpp"
+#include "journal.hpp"
+#include "key.hpp"
+#include "key_place.hpp"
+#include "own_end.hpp"
+#include "server_book.hpp"
+#include "tarebook/book/move.hpp"
+#include "tarebook/book/server_address.hpp"
+#include "upgrade.hpp"
+
+namespace tarebook {
+namespace {
+
+struct MovedTable {
+    const char* name;
+    const char* columns;
+    int count;
+    bool numbers_itself = false;
+};
+constexpr MovedTable moved_tables[] = {
+    {"origin", "id, book, branch, effective_to, parent, parent_seq", 6},
+    {"event", "id, origin, seq, at, day, kind, job, own_id, digest, body", 10},
+    {"head", "origin, seq, signature, digest", 4},
+    {"naming", "digest, event", 2},
+    {"snapshot", "book, key, seq, body", 4},
+    {"quarantine", "id, book, key, first, last, digest, signature, received, bytes, lines", 10, true},
+    {"person", "code, salt, name", 3},
+    {"ineffective", "event, by", 2},
+    {"entry", "id, kind, code", 3, true},
+    {"field", "entry, name, at, origin, seq, value, mass", 7},
+    {"account", "id, kind, code", 3, true},
+    {"lot", "id, refrigerant, owner, condition", 4, true},
+    {"posting", "event, n, account, lot, mass, circuit_day", 6},
+    {"balance", "account, lot, mass, postings", 4},
+    {"step", "cylinder, at, origin, seq, event, moved, gap, state", 8},
+    {"current_state", "cylinder, state", 2},
+    {"settlement", "event, returned, at, origin, seq", 5},
+    {"finding", "event, n, severity, name, subject, text, seen, expected, next, accepted", 10},
+    {"resolved", "finding, about, event", 3}};
+
+// What a book says of its file alone.
+constexpr std::array<std::string_view, 4> said_of_file = {"written", "log_base", "names_removed", key_left_out};
+
+SqlValue value_in(const Answer& row, int n) {
+    switch (const auto type = row.type(n)) {
+        case ColumnType::integer:
+            return {type, row.integer(n)};
+        case ColumnType::real:
+            return {type, 0, row.real(n)};
+        case ColumnType::nothing:
+            return {};
+        default:
+            return {type, 0, 0, row.bytes(n)};
+    }
+}
+
+void copy_table(Db& from, Db& to, const MovedTable& table) {
+    // The first two columns are the key, or begin it: the rows come as they are wanted.
+    const auto sql = fmt::format("SELECT {} FROM {} ORDER BY 1, 2", table.columns, table.name);
+    InsertMany rows(to, fmt::format("{}({})", table.name, table.columns), table.count);
+    for (auto s = from.walk_once(sql); s.next();)
+        for (int n = 0; n < table.count; ++n) rows.value(value_in(s, n));
+    rows.flush();
+    if (table.numbers_itself && to.on_server())
+        to.script(
+            fmt::format("SELECT setval(pg_get_serial_sequence('tarebook.{0}', 'id'), max(id)) FROM {0} HAVING "
+                        "count(*) > 0",
+                        table.name));
+}
+
+void copy_rows(Db& from, Db& to) {
+    for (auto s = from.ask("SELECT name, value FROM book"); s.next();) {
+        const auto name = s.text(0);
+        if (std::find(said_of_file.begin(), said_of_file.end(), name) == said_of_file.end())
+            set_info(to, name.c_str(), s.text(1));
+    }
+    for (const auto& table : moved_tables) copy_table(from, to, table);
+}
+
+// Holds each event to its body and to the row that it came from; returns how many there are.
+std::int64_t hold_to_digests(Db& from, Db& to) {
+    constexpr const char* of_rows = "SELECT id, origin, seq, digest, body FROM event ORDER BY id";
+    auto here = from.walk(of_rows);
+    auto there = to.walk(of_rows);
+    for (std::int64_t n = 0;; ++n) {
+        const bool more = here.next();
+        if (there.next() == more) {
+            if (!more) return n;
+            if (here.integer(0) == there.integer(0) && here.integer(1) == there.integer(1) &&
+                here.integer(2) == there.integer(2) && here.bytes(3) == there.bytes(3) &&
+                digest_from(there.bytes(3)) == digest_of(there.bytes(4)))
+                continue;
+        }
+        throw StorageError(
+            fmt::format("event {} of the moved book is not the one that was to be moved. Nothing was written.", n + 1),
+            "run: tarebook check, on the book as it is");
+    }
+}
+
+Error move_where(const std::filesystem::path& from, const std::filesystem::path& to) {
+    return {ErrorKind::usage,
+            "move-where",
+            "a move is from a file to a server, or from a server to a file",
+            fmt::format("from {} to {}", from.string(), to.string()),
+            "one of the two is an address: postgresql://HOST/DB",
+            "a copy of a file is made by: tarebook backup --to FILE"};
+}
+
+StorageError other_book_there(const std::filesystem::path& to) {
+    return StorageError(
+        fmt::format("{} exists already, and is not this book as it is now. Nothing was written.", to.string()),
+        "name a file or a database that is not in use: --to");
+}
+
+// A move that was cut off behind the copy: the book is there already, and its key is in both places.
+bool is_there(Book::Impl& from, const std::filesystem::path& to) try {
+    std::unique_ptr<Db> db;
+    if (is_server_address(to)) {
+        db = connection_to_server_if_any(to);
+        if (!db) return false;
+    } else {
+        std::error_code ignored;
+        if (!std::filesystem::exists(std::filesystem::symlink_status(to, ignored))) return false;
+        refuse_other_than_file(to);
+        db = connection_for_reading(to);
+    }
+    Book::Impl there(to, std::move(db));
+    there.read_info();
+    const auto here_ends = own_end(from), there_ends = own_end(there);
+    if (there.info.id != from.info.id || there_ends.digest != here_ends.digest || kept_key(there) != kept_key(from))
+        throw other_book_there(to);
+    return true;
+} catch (const DbError& e) {
+    rethrow_as_storage_error(e, to, true);
+}
+
+void take_key_from(Book::Impl& from) {
+    if (from.db.on_server()) {
+        std::error_code ignored;
+        std::filesystem::remove(key_file_of(from.info.id), ignored);
+        from.db.roll_back();
+        return;
+    }
+    from.db.run("DELETE FROM secret");
+    from.db.run("DELETE FROM book WHERE name = ?", std::string(locked_key_digest));
+    set_info(from.db, key_left_out, "yes");
+    from.db.commit();
+}
+
+std::unique_ptr<Book::Impl> opened_to_move(const std::filesystem::path& from, const WhileWaiting& while_waiting) {
+    try {
+        auto out = std::make_unique<Book::Impl>(
+            from, is_server_address(from) ? connection_to_server(from) : std::make_unique<Db>(from, FileMode::write));
+        out->writes = true;
+        out->db.patience().while_waiting(while_waiting);
+        if (!out->db.on_server()) out->db.script("PRAGMA synchronous = EXTRA");
+        out->read_info();
+        return out;
+    } catch (const DbError& e) {
+        rethrow_as_storage_error(e, from, true);
+    }
+}
+
+std::string key_to_move(Book::Impl& from) {
+    auto key = kept_key(from);
+    if (!key)
+        throw StorageError(fmt::format("there is no signing key for the book {} here: only who has it moves the book. "
+                                       "Nothing was written.",
+                                       from.path.string()),
+                           "move it as the person who records in it");
+    return std::move(*key);
+}
+
+}  // namespace
+
+Result<Moved> move_book(const std::filesystem::path& from, const std::filesystem::path& to,
+                        const WhileWaiting& while_waiting, const WhenOlder& when_older) {
+    if (is_server_address(from) == is_server_address(to)) return fail(move_where(from, to));
+    static_cast<void>(Book::open(from, Access::write, {}, while_waiting, when_older));  // refuses, upgrades
+    const auto source = opened_to_move(from, while_waiting);
+    auto& book = *source;
+    Moved out;
+    out.key = is_server_address(to) ? key_file_of(book.info.id) : to;
+    const auto copy = [&](Db& made) {
+        made.begin_recording();
+        copy_rows(book.db, made);
+        out.events = hold_to_digests(book.db, made);
+        const auto key = key_to_move(book);
+        if (!made.on_server()) set_info(made, "written", head_text(out.head));
+        keep_first_key(made, book.info.id, key);
+        made.commit();
+    };
+    try {
+        if (!book.db.on_server()) book.db.script("PRAGMA secure_delete = ON");  // the key must not stay in a free page
+        book.db.begin_recording();  // until the end no other program records
+        book.look_afresh();
+        out.head = own_end(book);
+        static_cast<void>(key_to_move(book));
+        if (is_there(book, to)) {
+            out.was_there = true;
+            out.events = book.db.integer("SELECT count(*) FROM event").value_or(0);
+        } else if (is_server_address(to)) {
+            try {
+                make_on_server(to, [&](std::unique_ptr<Db> db) {
+                    copy(*db);
+                    db->script("COMMIT");
+                });
+            } catch (const DbError& e) {
+                std::error_code ignored;
+                if (e.fault() != DbFault::lost) std::filesystem::remove(key_file_of(book.info.id), ignored);
+                rethrow_as_storage_error(e, to, true);
+            }
+        } else {
+            try {
+                AtomicBookFile building(to);
+                {
+                    Db db(building.path(), FileMode::write);
+                    db.script("PRAGMA synchronous = EXTRA");
+                    db.script(fmt::format("PRAGMA application_id = {}", application_id));
+                    make_newest(db);
+                    copy(db);
+                }
+                if (!building.take_name()) throw other_book_there(to);
+            } catch (const DbError& e) {
+                rethrow_as_storage_error(e, to, true);
+            }
+        }
+        take_key_from(book);
+        return out;
+    } catch (const DbError& e) {
+        rethrow_as_storage_error(e, from, true);
+    }
+}
+
+}  // namespace tarebook

@@ -1,0 +1,357 @@
+"""A book on a PostgreSQL server of the test's own: made, moved there and back with the same exports, recorded in by several
+programs at once, cut off before, in and after its COMMIT, its server killed; what works on files alone is refused, and the
+list of that in DEVELOPERS.md is whole. TAREBOOK_SERVER=no leaves it out, and says so."""
+import filecmp
+import glob
+import os
+import re
+import shutil
+import socket
+import stat
+import subprocess
+import sys
+import tempfile
+import threading
+import time
+
+HERE = os.path.dirname(os.path.abspath(__file__))
+sys.path.insert(0, os.path.join(HERE, "..", "support"))
+import postgres_server  # noqa: E402
+
+BIN = os.environ["TAREBOOK_BIN"]
+SOURCE = os.environ["TAREBOOK_SOURCE"]
+NOW = "2026-06-01T15:00:00Z"
+folder = tempfile.mkdtemp(prefix="server-book-")
+
+
+def run(book, *words, person="ana", now=NOW, timeout=60, **more):
+    env = {"PATH": os.environ["PATH"], "TAREBOOK": book, "TAREBOOK_NOW": now, "LC_ALL": "C.UTF-8", "HOME": folder,
+           "XDG_DATA_HOME": os.path.join(folder, person), **more}
+    return subprocess.run([BIN, *words], env=env, stdin=subprocess.DEVNULL, capture_output=True, text=True, cwd=folder,
+                          timeout=timeout)
+
+
+def ok(book, *words, **more):
+    done = run(book, *words, **more)
+    assert done.returncode in (0, 4), "%s: exit %d\n%s%s" % (" ".join(words), done.returncode, done.stdout, done.stderr)
+    return done.stdout
+
+
+def refused(book, words, said, **more):
+    done = run(book, *words, **more)
+    assert done.returncode in (1, 2, 3) and said in done.stderr, "%s: exit %d, not \"%s\":\n%s%s" % (
+        " ".join(words), done.returncode, said, done.stdout, done.stderr)
+    return done.stderr
+
+
+def small_shop(book):
+    """The book of the golden cases: each of its lines as a person types it."""
+    with open(os.path.join(SOURCE, "tests/reference/cases/_books/small-shop.txt")) as f:
+        text = f.read().replace("\\\n", " ")
+    now = NOW
+    for line in text.splitlines():
+        if line.startswith("now "):
+            now = line[4:]
+        elif line.startswith("prepare "):
+            env = {"PATH": folder + ":" + os.environ["PATH"], "TAREBOOK": book, "TAREBOOK_NOW": now, "LC_ALL": "C.UTF-8",
+                   "HOME": folder, "XDG_DATA_HOME": os.path.join(folder, "ana")}
+            done = subprocess.run(["bash", "-c", line[8:]], env=env, cwd=folder, stdin=subprocess.DEVNULL,
+                                  capture_output=True, text=True)
+            assert done.returncode in (0, 4), "%s\n%s" % (line, done.stderr)
+
+
+def exports(book, to):
+    os.mkdir(to)
+    with open(os.path.join(to, "events.json"), "w") as f:
+        f.write(ok(book, "export", "events", "--format", "json"))
+    ok(book, "export", "year", "2026", "--to", os.path.join(to, "year"))
+    ok(book, "export", "tables", "--to", os.path.join(to, "tables"))
+    for page in (("report", "inventory"), ("list", "exceptions"), ("due",)):
+        with open(os.path.join(to, "-".join(page)), "w") as f:
+            f.write(ok(book, *page, "--format", "json"))
+
+
+def same(a, b):
+    names = sorted(os.path.relpath(p, a) for p in glob.glob(a + "/**", recursive=True) if os.path.isfile(p))
+    assert len(names) > 10, names
+    assert names == sorted(os.path.relpath(p, b) for p in glob.glob(b + "/**", recursive=True) if os.path.isfile(p))
+    for name in names:
+        assert filecmp.cmp(os.path.join(a, name), os.path.join(b, name), False), "%s differs" % name
+
+
+class Between:
+    """A socket between program and server that cuts the connection at the first COMMIT: before the server has it, or
+    behind its answer, which then never arrives."""
+
+    def __init__(self, server, cut):
+        self.folder, self.server, self.cut, self.cuts = tempfile.mkdtemp(dir="/tmp"), server, cut, 0
+        self.listening = socket.socket(socket.AF_UNIX)
+        self.listening.bind(os.path.join(self.folder, ".s.PGSQL.5432"))
+        self.listening.listen(8)
+        threading.Thread(target=self.serve, daemon=True).start()
+
+    def address(self, database):
+        return "postgresql://office@/%s?host=%s" % (database, self.folder)
+
+    def serve(self):
+        while True:
+            client, _ = self.listening.accept()
+            server = socket.socket(socket.AF_UNIX)
+            server.connect(os.path.join(self.server.folder, ".s.PGSQL.5432"))
+            threading.Thread(target=self.from_client, args=(client, server), daemon=True).start()
+
+    def from_client(self, client, server):
+        answers = threading.Thread(target=self.from_server, args=(client, server), daemon=True)
+        begun = False
+        while True:
+            data = client.recv(65536)
+            if not data:
+                break
+            if b"COMMIT\0" in data and self.cuts == 0:
+                self.cuts = 1
+                if self.cut == "after":
+                    self.silent = True
+                    server.sendall(data)
+                    time.sleep(1)  # the server commits, and its answer stops here
+                client.shutdown(socket.SHUT_RDWR)
+                server.shutdown(socket.SHUT_RDWR)
+                return
+            server.sendall(data)
+            if not begun:
+                answers.start()
+                begun = True
+        server.shutdown(socket.SHUT_RDWR)
+
+    silent = False
+
+    def from_server(self, client, server):
+        mine = self.cuts
+        try:
+            while True:
+                data = server.recv(65536)
+                if not data:
+                    break
+                if self.silent and mine == 0:
+                    continue
+                client.sendall(data)
+            client.shutdown(socket.SHUT_RDWR)
+        except OSError:
+            pass
+
+
+def made_and_refused(server):
+    server.create("made")
+    book = server.address("made")
+    refused(book, ("check",), "there is no book at")
+    assert "is at postgresql://" in ok(book, "start", "--company", "Fernhollow", "--zone", "UTC")
+    refused(book, ("start", "--company", "Fernhollow", "--zone", "UTC"), "has a book already")
+    keys = glob.glob(os.path.join(folder, "ana", "tarebook", "servers", "*.key"))
+    assert len(keys) == 1 and stat.S_IMODE(os.stat(keys[0]).st_mode) == 0o600, keys
+    assert stat.S_IMODE(os.stat(os.path.dirname(keys[0])).st_mode) == 0o700
+    with open(keys[0], "rb") as f:
+        key = f.read()
+    dump = subprocess.run([os.path.join(server.bin, "pg_dump"), "-h", server.folder, "-U", "office", "made"],
+                          capture_output=True).stdout
+    assert b"tarebook" in dump and key.hex().encode() not in dump and key[:32].hex().encode() not in dump
+    # another person reads, and records nothing
+    assert "in order" in ok(book, "check", person="ben")
+    refused(book, ("site", "add", "ELM", "--owner", "X"), "no signing key", person="ben")
+    assert "in order: 1 event" in ok(book, "check")
+    ok(book, "site", "add", "ELM", "--owner", "X")
+    # a dry run leaves nothing
+    before = server.ask("made", "SELECT count(*) FROM tarebook.event")
+    with open(os.path.join(folder, "rows.csv"), "w") as f:
+        f.write("date,kind,cylinder\n")
+    run(book, "import", "movements", os.path.join(folder, "rows.csv"), "--dry-run")
+    assert server.ask("made", "SELECT count(*) FROM tarebook.event") == before
+    refused(book.replace("office@", "office:secret@"), ("check",), "has a password in it")
+    refused("postgresql://office@/none?host=" + server.folder, ("check",), "does not answer")
+    # events are not changed, whoever asks
+    for sql in ("UPDATE tarebook.event SET body = ''", "DELETE FROM tarebook.event", "TRUNCATE tarebook.event"):
+        try:
+            server.ask("made", sql)
+        except AssertionError as e:
+            assert "never" in str(e), e
+        else:
+            raise AssertionError("the server let it be: " + sql)
+    # what another way altered is found
+    server.ask("made", "ALTER TABLE tarebook.event DISABLE TRIGGER ALL")
+    server.ask("made", "UPDATE tarebook.event SET body = replace(body, 'ELM', 'OAK') WHERE seq = 2")
+    assert "the digest is not that of its body" in run(book, "check").stdout
+
+
+def of_files_alone(server):
+    """What is refused, what DEVELOPERS.md says is refused, and what the sources refuse is one list."""
+    book = server.address("shop")
+    words = {"backup": ("backup", "--to", "x.tarebook"), "backup --into": ("backup", "--into", folder),
+             "restore": ("restore", book, "--to", "x.tarebook"), "salvage": ("salvage", "--to", "x"),
+             "upgrade": ("upgrade",)}
+    in_sources = set()
+    for path in glob.glob(os.path.join(SOURCE, "lib/**/*.cpp"), recursive=True):
+        with open(path) as f:
+            in_sources.update(re.findall(r'refuse_on_server\([^;"]*"([^"]+)"', f.read()))
+    with open(os.path.join(SOURCE, "DEVELOPERS.md")) as f:
+        table = f.read().split("| on a file alone |", 1)[1].split("\n\n", 1)[0]
+    in_docs = set(re.findall(r"^\| `([^`]+)` \|", table, re.M))
+    assert set(words) == in_sources == in_docs, (set(words), in_sources, in_docs)
+    for name, command in words.items():
+        said = refused(book, command, "is on a server")
+        assert "next: " in said, said
+
+
+def moved(server):
+    file = os.path.join(folder, "shop.tarebook")
+    os.symlink(BIN, os.path.join(folder, "tarebook"))
+    small_shop(file)
+    exports(file, os.path.join(folder, "of-file"))
+    server.create("shop")
+    book = server.address("shop")
+    refused(file, ("books", "move", file, "--to", "other.tarebook"), "from a file to a server")
+    said = ok(file, "books", "move", "--to", book)
+    assert "each with its digest" in said, said
+    assert "in order" in ok(book, "check") and "in order" in ok(file, "check")
+    exports(book, os.path.join(folder, "of-server"))
+    same(os.path.join(folder, "of-file"), os.path.join(folder, "of-server"))
+    refused(file, ("site", "add", "ELM", "--owner", "X"), "without the signing key")
+    refused(file, ("books", "move", "--to", book), "only who has it moves the book")
+    of_files_alone(server)
+    ok(book, "site", "add", "ELM", "--owner", "X", "--name", "Elm")
+    ok(book, "weigh", "RC-01", "--gross", "30lb")
+    # and back
+    back = os.path.join(folder, "back.tarebook")
+    assert "each with its digest" in ok(book, "books", "move", book, "--to", back)
+    assert not glob.glob(os.path.join(folder, "ana", "tarebook", "servers", "*" + server.ask(
+        "shop", "SELECT value FROM tarebook.book WHERE name = 'id'") + ".key"))
+    assert "in order" in ok(back, "check") and stat.S_IMODE(os.stat(back).st_mode) == 0o600
+    exports(book, os.path.join(folder, "of-server-again"))
+    exports(back, os.path.join(folder, "of-file-again"))
+    same(os.path.join(folder, "of-server-again"), os.path.join(folder, "of-file-again"))
+    refused(book, ("site", "add", "ASH", "--owner", "X"), "no signing key")
+    ok(back, "site", "add", "ASH", "--owner", "X")
+    assert "in order" in ok(back, "check")
+
+
+def as_the_guide_says(server):
+    """The lines of the guide, with the addresses of this server. The second one moves a book that is there."""
+    with open(os.path.join(SOURCE, "cli/guide/running.md")) as f:
+        lines = f.read().split("```server\n", 1)[1].split("```", 1)[0].splitlines()
+    assert len(lines) == 3, lines
+    for database in ("typed_1", "typed_2"):
+        server.create(database)
+    os.mkdir(os.path.join(folder, "typed"))
+    ok(os.path.join(folder, "typed", "shop.tarebook"), "start", "--company", "Fernhollow", "--zone", "UTC")
+    for line, database in zip(lines, ("typed_1", "typed_2", "typed_2")):
+        env = {"PATH": folder + ":" + os.environ["PATH"], "HOME": folder, "LC_ALL": "C.UTF-8", "TAREBOOK_NOW": NOW}
+        line = line.replace("postgresql://office/tarebook", "'%s'" % server.address(database))
+        done = subprocess.run(["bash", "-c", line], env=env, cwd=os.path.join(folder, "typed"), stdin=subprocess.DEVNULL,
+                              capture_output=True, text=True)
+        assert done.returncode == 0, line + "\n" + done.stderr
+    assert "in order" in ok(os.path.join(folder, "typed", "shop-again.tarebook"), "check")
+
+
+def several_at_once(server):
+    server.create("busy")
+    book = server.address("busy")
+    ok(book, "start", "--company", "Fernhollow", "--zone", "UTC")
+    failed = []
+
+    def record(desk):
+        for n in range(8):
+            done = run(book, "site", "add", "S-%d-%d" % (desk, n), "--owner", "X")
+            if done.returncode != 0:
+                failed.append(done.stderr)
+    desks = [threading.Thread(target=record, args=(d,)) for d in range(4)]
+    for d in desks:
+        d.start()
+    for d in desks:
+        d.join()
+    assert not failed, failed
+    assert "in order: 33 events" in ok(book, "check")
+
+
+def cut_off(server):
+    server.create("cut")
+    book = server.address("cut")
+    ok(book, "start", "--company", "Fernhollow", "--zone", "UTC")
+    between = Between(server, "before")
+    refused(between.address("cut"), ("site", "add", "S-1", "--owner", "X"), "Nothing was written")
+    assert between.cuts == 1
+    assert "in order: 1 event" in ok(book, "check")
+    # the server has committed, and its answer is lost: the program asks, and the answer is what the server says
+    between = Between(server, "after")
+    assert "site S-1 added" in ok(between.address("cut"), "site", "add", "S-1", "--owner", "X")
+    assert between.cuts == 1
+    assert "in order: 2 events" in ok(book, "check")
+    # the backend goes while COMMIT is under way
+    server.ask("cut", "CREATE FUNCTION public.slow() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN PERFORM pg_sleep(20); "
+                      "RETURN NULL; END $$; CREATE CONSTRAINT TRIGGER slow AFTER INSERT ON tarebook.head DEFERRABLE "
+                      "INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION public.slow()")
+    done = []
+    going = threading.Thread(target=lambda: done.append(run(book, "site", "add", "S-2", "--owner", "X")))
+    going.start()
+    for _ in range(100):
+        time.sleep(0.1)
+        if server.ask("cut", "SELECT count(pg_terminate_backend(pid)) FROM pg_stat_activity WHERE query = 'COMMIT' AND "
+                             "wait_event = 'PgSleep'") == "1":
+            break
+    going.join()
+    assert done[0].returncode == 3 and "Nothing was written" in done[0].stderr, done[0].stderr
+    server.ask("cut", "DROP TRIGGER slow ON tarebook.head")
+    ok(book, "site", "add", "S-2", "--owner", "X")
+    assert "in order: 3 events" in ok(book, "check")
+    # a statement that takes too long, and a server that lets nobody write
+    server.ask("cut", "ALTER DATABASE cut SET default_transaction_read_only = on")
+    refused(book, ("site", "add", "S-3", "--owner", "X"), "cannot be written")
+    assert "in order: 3 events" in ok(book, "check")
+    server.ask("postgres", "ALTER DATABASE cut RESET default_transaction_read_only")
+
+
+def killed(server):
+    """The server dies while programs record: what was acknowledged is there when it is back."""
+    server.create("killed")
+    book = server.address("killed")
+    ok(book, "start", "--company", "Fernhollow", "--zone", "UTC")
+    acknowledged, stop = [], threading.Event()
+
+    def record(desk):
+        n = 0
+        while not stop.is_set():
+            n += 1
+            code = "S-%d-%d" % (desk, n)
+            if run(book, "site", "add", code, "--owner", "X").returncode == 0:
+                acknowledged.append(code)
+    desks = [threading.Thread(target=record, args=(d,)) for d in range(2)]
+    for d in desks:
+        d.start()
+    for _ in range(3):
+        time.sleep(1.5)
+        server.stop("immediate")
+        time.sleep(0.2)
+        server.start()
+    stop.set()
+    for d in desks:
+        d.join()
+    assert len(acknowledged) > 3, acknowledged
+    there = ok(book, "site", "list", "--format", "csv")
+    for code in acknowledged:
+        assert code in there, code + " was acknowledged, and is lost"
+    assert "in order" in ok(book, "check")
+    return len(acknowledged)
+
+
+if os.environ.get("TAREBOOK_SERVER") == "no":
+    print("the book on a server was left out: TAREBOOK_SERVER=no")
+    sys.exit(0)
+try:
+    # fsync: a server that is killed has its files from the machine's memory; a power cut is not tried here
+    with postgres_server.Server() as server:
+        made_and_refused(server)
+        moved(server)
+        as_the_guide_says(server)
+        several_at_once(server)
+        cut_off(server)
+        kept = killed(server)
+        print("a book on a server: made, moved there and back, four programs at once, cut off, its server killed three "
+              "times with %d acknowledged events, nothing lost" % kept)
+finally:
+    shutil.rmtree(folder, ignore_errors=True)

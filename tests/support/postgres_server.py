@@ -1,0 +1,80 @@
+"""A private PostgreSQL server in a folder of the test's own: made, started as an unprivileged user, stopped at the end.
+
+    with postgres_server.Server() as server:
+        server.create("one")
+        server.address("one")     # postgresql://office@/one?host=FOLDER
+"""
+import glob
+import os
+import shutil
+import subprocess
+import tempfile
+
+
+def binaries():
+    """The folder with initdb and postgres; None where no server is installed."""
+    found = shutil.which("initdb")
+    if found:
+        return os.path.dirname(os.path.realpath(found))
+    folders = sorted(glob.glob("/usr/lib/postgresql/*/bin/initdb"))
+    return os.path.dirname(folders[-1]) if folders else None
+
+
+class Server:
+    def __init__(self, settings=()):
+        self.folder = tempfile.mkdtemp(prefix="tarebook-server-", dir="/dev/shm" if os.path.isdir("/dev/shm") else None)
+        self.bin = binaries()
+        assert self.bin, "no PostgreSQL server is installed (Debian: postgresql-15)"
+        self.as_user = []
+        if os.geteuid() == 0:  # the server refuses to run as root
+            shutil.chown(self.folder, 65534, 65534)
+            self.as_user = ["setpriv", "--reuid=65534", "--regid=65534", "--clear-groups"]
+        os.chmod(self.folder, 0o755)
+        self.data = os.path.join(self.folder, "data")
+        self.settings = ["fsync=off", *settings]
+        self.command("initdb", "-D", self.data, "-A", "trust", "-U", "office", "--locale=C", "-E", "UTF8", "--no-sync")
+        self.start()
+
+    def command(self, name, *words):
+        done = subprocess.run([*self.as_user, os.path.join(self.bin, name), *words], capture_output=True, text=True,
+                              cwd=self.folder, stdin=subprocess.DEVNULL)
+        assert done.returncode == 0, "%s: %s%s" % (name, done.stdout, done.stderr)
+        return done.stdout
+
+    def start(self):
+        options = ["-c listen_addresses=''", "-c unix_socket_directories='%s'" % self.folder, "-c max_connections=60",
+                   *("-c %s" % one for one in self.settings)]
+        # its output goes to the log alone: a pipe would stay open as long as the server runs
+        subprocess.run([*self.as_user, os.path.join(self.bin, "pg_ctl"), "-D", self.data, "-l",
+                        os.path.join(self.folder, "log"), "-w", "-o", " ".join(options), "start"], check=True,
+                       stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, cwd=self.folder)
+
+    def stop(self, mode="fast"):
+        self.command("pg_ctl", "-D", self.data, "-m", mode, "-w", "stop")
+
+    def address(self, database):
+        return "postgresql://office@/%s?host=%s" % (database, self.folder)
+
+    def ask(self, database, sql):
+        done = subprocess.run([os.path.join(self.bin, "psql"), "-X", "-q", "-A", "-t", "-v", "ON_ERROR_STOP=1", "-h",
+                               self.folder, "-U", "office", "-d", database, "-c", sql], capture_output=True, text=True)
+        assert done.returncode == 0, "%s: %s" % (sql, done.stderr)
+        return done.stdout.strip()
+
+    def create(self, database, of=None):
+        self.ask("postgres", 'CREATE DATABASE "%s"%s' % (database, ' TEMPLATE "%s"' % of if of else ""))
+
+    def drop(self, database):
+        self.ask("postgres", 'DROP DATABASE IF EXISTS "%s" WITH (FORCE)' % database)
+
+    def log(self):
+        with open(os.path.join(self.folder, "log")) as f:
+            return f.read()
+
+    def __enter__(self):
+        return self
+
+    def __exit__(self, *_):
+        subprocess.run([*self.as_user, os.path.join(self.bin, "pg_ctl"), "-D", self.data, "-m", "immediate", "stop"],
+                       stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, cwd="/")
+        shutil.rmtree(self.folder, ignore_errors=True)
