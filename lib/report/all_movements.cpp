@@ -50,8 +50,8 @@ void AllMovements::take(const BookedEvent& e, const std::vector<YearMovement>& m
         }
         const auto appliance = appliance_of(m.place);
         auto& moved = moved_[appliance];
-        // what is pumped over within an appliance neither left it nor came into it
-        if (m.term == Term::pumped_over && !moved.empty() && is_of(moved.back(), *one)) {
+        // one event is one movement: of several lots, and of what is pumped over within the appliance
+        if (!moved.empty() && is_of(moved.back(), *one)) {
             moved.back().mass += m.equipment->count();
             continue;
         }

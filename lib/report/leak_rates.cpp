@@ -112,8 +112,8 @@ LeakRecord record_of(const Book& book, std::string_view code, const std::vector<
     const Flow* before = nullptr;
     for (const auto& flow : flows) {
         if (flow.kind == "release" || appliance_of(flow.circuit) != code) continue;
-        // what is pumped over within an appliance neither left it nor came into it
-        const bool same = before && before->event_id == flow.event_id && flow.kind == kinds::Pumpdown::name;
+        // one event is one movement: of several lots, and of what is pumped over within the appliance
+        const bool same = before && before->event_id == flow.event_id;
         before = &flow;
         if (same) {
             movements.back().movement.mass += flow.mass;
