@@ -20,9 +20,9 @@
 namespace tarebook::cli {
 
 struct Config {
-    /// `packs`: a rule pack for all that looks and records nothing, as --rules; `backups`: the folder of `backup --into`;
-    /// `sync`: that of `sync`; `typist`: who types at this machine, as the shop writes it; `device`: what the machine is
-    /// called.
+    /// `packs`: a rule pack for all that looks and records nothing, as --rules; `backups`: the folder of `backup
+    /// --into`; `sync`: that of `sync`; `typist`: who types at this machine, as the shop writes it; `device`: what the
+    /// machine is called.
     std::optional<std::string> book, units, by, scale, packs, refrigerants, backups, sync, typist, device;
     std::vector<std::string> files;  ///< that were read, in the order in which a later one goes before
 };

@@ -118,7 +118,8 @@ std::string man_page(const CLI::App& root) {
     out += ".SH FILES\n";
     set("/etc/tarebook/config, ~/.config/tarebook/config",
         "settings, one a line: book = FILE, units = lb or kg, by = TECHNICIAN, scale = SCALE, packs = a rule pack for "
-        "looking, refrigerants = FILE, backups = the folder of backup --into, sync = the folder of sync for a book that "
+        "looking, refrigerants = FILE, backups = the folder of backup --into, sync = the folder of sync for a book "
+        "that "
         "has none of its own, no practice book, typist = who types here, device = the name of this machine (its host "
         "name). A line that begins with # is a remark. The second file goes before the first, the environment before "
         "both, a flag before all; an open visit goes before "
