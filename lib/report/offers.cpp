@@ -93,7 +93,9 @@ std::string against_filling(const RoomQuestion& c, const OtherSide& side, const 
     if (c.facts.use == "supply") return "is kept for supply";
     if (auto why = against_owner(c, side, false); !why.empty()) return why;
     const auto fill = fill_view(c, options.units);
-    return fill && fill->weights.room <= Mass() ? "is full: nothing more fits" : "";
+    // what hoses alone hold is more (common practice, no source)
+    const Mass useful = Mass::thousandths_of_a_pound(250);
+    return fill && fill->weights.room < useful ? "is full: nothing more fits" : "";
 }
 
 std::string against_drawing(const RoomQuestion& c, const OtherSide& side, CylinderTask task) {
