@@ -68,7 +68,7 @@ class SyncedShop {
         const auto done = record(to, {e}, {});
         REQUIRE_MESSAGE(done, done.error().what);
     }
-    void trust(int n, int other) const {
+    void trust(int n, std::size_t other) const {
         record_in(n, kinds::Trust{hex(cards[other].book), cards[other].public_key, names[other], {}});
     }
     void add_cylinder(int n) const {
