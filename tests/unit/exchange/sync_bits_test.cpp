@@ -49,8 +49,8 @@ class SyncedShop {
             shop = made.info().shop;
             cards.push_back(card_of(made.info()));
         }
-        for (const auto n : {1, 2}) trust(0, n), trust(n, 0);
-        for (const auto n : {1, 2}) add_cylinder(n);
+        for (const std::size_t n : {1, 2}) trust(0, n), trust(n, 0);
+        for (const std::size_t n : {1, 2}) add_cylinder(n);
     }
     SyncedShop(const SyncedShop&) = delete;
     SyncedShop& operator=(const SyncedShop&) = delete;
@@ -58,8 +58,8 @@ class SyncedShop {
         std::error_code ignored;
         fs::remove_all(room, ignored);
     }
-    [[nodiscard]] Book book(int n) const { return Book::open(room / names[n], Access::write); }
-    void record_in(int n, What what) const {
+    [[nodiscard]] Book book(std::size_t n) const { return Book::open(room / names[n], Access::write); }
+    void record_in(std::size_t n, What what) const {
         auto to = book(n);
         Event e;
         e.when = at_day(0);
@@ -68,10 +68,10 @@ class SyncedShop {
         const auto done = record(to, {e}, {});
         REQUIRE_MESSAGE(done, done.error().what);
     }
-    void trust(int n, std::size_t other) const {
+    void trust(std::size_t n, std::size_t other) const {
         record_in(n, kinds::Trust{hex(cards[other].book), cards[other].public_key, names[other], {}});
     }
-    void add_cylinder(int n) const {
+    void add_cylinder(std::size_t n) const {
         record_in(n, kinds::Entry{EntryKind::cylinder, fmt::format("RC-{}", n), true, {{"use", {"recovery", {}}}}});
     }
     Synced sync(int n, int day, bool plain = false) const {
