@@ -49,8 +49,8 @@ class SyncedShop {
             shop = made.info().shop;
             cards.push_back(card_of(made.info()));
         }
-        for (const std::size_t n : {1, 2}) trust(0, n), trust(n, 0);
-        for (const std::size_t n : {1, 2}) add_cylinder(n);
+        for (const auto n : {std::size_t{1}, std::size_t{2}}) trust(0, n), trust(n, 0);
+        for (const auto n : {std::size_t{1}, std::size_t{2}}) add_cylinder(n);
     }
     SyncedShop(const SyncedShop&) = delete;
     SyncedShop& operator=(const SyncedShop&) = delete;
@@ -74,7 +74,7 @@ class SyncedShop {
     void add_cylinder(std::size_t n) const {
         record_in(n, kinds::Entry{EntryKind::cylinder, fmt::format("RC-{}", n), true, {{"use", {"recovery", {}}}}});
     }
-    Synced sync(int n, int day, bool plain = false) const {
+    Synced sync(std::size_t n, int day, bool plain = false) const {
         auto of = book(n);
         auto done = sync_with(of, folder, plain, at_day(day));
         REQUIRE_MESSAGE(done, done.error().what);
@@ -89,7 +89,7 @@ class SyncedShop {
 struct Kind {
     const char* what;
     fs::path file;
-    int sender, reader;
+    std::size_t sender, reader;
 };
 
 void flip_bits(const SyncedShop& shop, const Kind& kind) {
@@ -134,7 +134,7 @@ TEST_CASE("sync: whichever bit of a file in the folder is flipped, nothing of it
                 if (file.path().string().ends_with(ending)) out.push_back(file.path());
             return out;
         };
-        const auto parcel_of_next_sync = [&](int n) {
+        const auto parcel_of_next_sync = [&](std::size_t n) {
             const auto before = files(".tarebook-parcel");
             CHECK(shop.sync(n, 0, plain).parcels_written == 1);
             for (auto& file : files(".tarebook-parcel"))
