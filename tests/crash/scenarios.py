@@ -1,4 +1,5 @@
 """What is being done when the fault comes: the book before it, the command, and the command that follows."""
+import csv
 import os
 import sqlite3
 import subprocess
@@ -67,11 +68,19 @@ def content(name):
 
 
 def old_records(folder):
-    """Forty movements as a spreadsheet has them, and the cylinders and circuits they speak of."""
+    """Forty movements as a spreadsheet has them, and the cylinders and circuits they speak of. They name no technician: the
+    code of a name has a random salt, and each run of the command would make another book."""
     folder.put({})
     generator = os.path.join(os.environ["TAREBOOK_SOURCE"], "tests", "workload", "gen_events.py")
     small = "-n 40 --seed 3 --sites 2 --appliances 2 --circuits 2 --cylinders 16 --years 1 --form csv,lists"
     subprocess.run([sys.executable, generator, *small.split(), "-o", folder.path], check=True, stdout=subprocess.DEVNULL)
+    path = os.path.join(folder.path, "events.csv")
+    with open(path, newline="") as f:
+        rows = list(csv.DictReader(f))
+    with open(path, "w", newline="") as f:
+        out = csv.DictWriter(f, rows[0])
+        out.writeheader()
+        out.writerows({**row, "technician": ""} for row in rows)
     return folder.files()
 
 
