@@ -320,5 +320,6 @@ fleet.live()
 fleet.come_together()
 fleet.compare()
 print("sync fleet: %s, in %.0f s" % (", ".join("%s %d" % pair for pair in sorted(counts.items())), time.monotonic() - began))
-assert counts["acts"] > TRUCKS * DAYS / 3 and counts["events came"] > 0 and counts["files torn"] + counts["files lost"] > 0
+assert counts["acts"] > 0 and counts["events came"] > 0
+assert SMALL or (counts["acts"] > TRUCKS * DAYS / 3 and counts["files torn"] + counts["files lost"] > 0)
 assert SMALL or counts["syncs killed"] > 0
