@@ -430,7 +430,7 @@ std::optional<Date> Book::last_flow_day(std::string_view prefix) const {
         static const std::string sql = fmt::format(
             "SELECT MAX(day) FROM (SELECT (SELECT MAX(circuit_day) FROM posting WHERE account = a.id AND circuit_day "
             "IS "
-            "NOT NULL) AS day FROM account a WHERE a.kind = 'circuit' AND {})",
+            "NOT NULL) AS day FROM account a WHERE a.kind = 'circuit' AND {}) days",
             exact_or_below);
         const auto day = impl_->db.integer(sql.c_str(), prefix);
         return day ? std::optional(Date(std::chrono::days(*day))) : std::nullopt;
