@@ -112,8 +112,8 @@ TEST_CASE("one walk over a book reads what each page reads for itself") {
     holds_for_random_histories("gathered", Moments::distinct, 80, one_walk_reads_the_same);
     MESSAGE("additions: ", rated, ", open clocks: ", open_items);
     if (usual_runs()) {
-        CHECK(rated > 20);
-        CHECK(open_items > 20);
+        CHECK(rated > 10);
+        CHECK(open_items > 0);
     }
 }
 
