@@ -49,6 +49,8 @@ flags = [compiler, "-std=c++20", "-fsyntax-only", "-w", "-x", "c++"]
 for folder in ("lib/include", "lib", "tests", "cli"):
     flags += ["-I", os.path.join(SOURCE, folder)]
 flags += ["-I", os.path.join(BUILD, "lib", "include")]
+# What the build tells a file or two: names of libraries that are opened when needed, and where the tree is.
+flags += ['-DTAREBOOK_%s="a name"' % name for name in ("LIBPQ", "XLSXWRITER", "SOURCE_DIR")]
 # The book on a server is there where its library's headers are.
 server = subprocess.run(["pkg-config", "--cflags", "libpq"], capture_output=True, text=True)
 if server.returncode == 0:
