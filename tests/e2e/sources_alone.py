@@ -49,8 +49,16 @@ flags = [compiler, "-std=c++20", "-fsyntax-only", "-w", "-x", "c++"]
 for folder in ("lib/include", "lib", "tests", "cli"):
     flags += ["-I", os.path.join(SOURCE, folder)]
 flags += ["-I", os.path.join(BUILD, "lib", "include")]
-# What the build tells a file or two: names of libraries that are opened when needed, and where the tree is.
-flags += ['-DTAREBOOK_%s="a name"' % name for name in ("LIBPQ", "XLSXWRITER", "SOURCE_DIR")]
+# What the build tells a file or two, as text: names of libraries that are opened when needed, places of files.
+told = set()
+for folder, _, names in os.walk(SOURCE):
+    if os.path.relpath(folder, SOURCE).split(os.sep)[0] in ("lib", "cli", "tests"):
+        for n in names:
+            if n == "CMakeLists.txt" or n.endswith(".cmake"):
+                with open(os.path.join(folder, n)) as f:
+                    told |= set(re.findall(r'\b([A-Z][A-Z_]+)="', f.read()))
+assert "TAREBOOK_SOURCE_DIR" in told and "TAREBOOK_LIBPQ" in told, told
+flags += ['-D%s="a place"' % name for name in sorted(told)]
 # The book on a server is there where its library's headers are.
 server = subprocess.run(["pkg-config", "--cflags", "libpq"], capture_output=True, text=True)
 if server.returncode == 0:

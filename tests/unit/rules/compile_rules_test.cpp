@@ -8,6 +8,7 @@
 #include <string>
 #include <vector>
 
+#include "tarebook/rules/rulebook.hpp"
 #include "tarebook/rules/rules.hpp"
 
 using namespace tarebook;
