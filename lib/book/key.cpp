@@ -2,6 +2,8 @@
 // derives from the passphrase at libsodium's limits for interactive use (64 MiB).
 #include "key.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 
 #include "atomic_book_file.hpp"

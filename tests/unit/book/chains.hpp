@@ -2,6 +2,7 @@
 #pragma once
 
 #include <doctest/doctest.h>
+#include <fmt/format.h>
 #include <sodium.h>
 
 #include "book/atomic_book_file.hpp"
