@@ -12,7 +12,9 @@
 #include "passphrase.hpp"
 #include "session.hpp"
 #include "sheets.hpp"
+#include "tarebook/book/card.hpp"
 #include "tarebook/book/move.hpp"
+#include "tarebook/book/server_address.hpp"
 #include "tarebook/exchange/bundle.hpp"
 #include "tarebook/report/books_page.hpp"
 #include "tarebook/report/proof.hpp"
@@ -233,6 +235,22 @@ int move_the_book(const Session& s, const MoveOptions& o) {
     return exit_done;
 }
 
+int become_desk(const Session& s) {
+    auto book = s.open(Access::write);
+    const auto desk = book.become_desk();
+    const BookCard card{book.info().shop, desk.id, desk.public_key};
+    std::cout << fmt::format("this person is desk {} of the book, with a key of its own: {}\n", desk.number,
+                             key_file_of(desk.id).string());
+    if (desk.trusted)
+        std::cout << "the book trusts it: what it records counts\n";
+    else
+        std::cout << fmt::format(
+            "next: the person who keeps the book types once, with a name for this desk:\n  tarebook "
+            "books trust NAME --card {}\nand compares its number with you: {}\n",
+            card_text(card), card_number(card));
+    return exit_done;
+}
+
 }  // namespace
 
 void setup_book_commands(CLI::App& root, Session& s) {
@@ -266,6 +284,9 @@ void setup_book_commands(CLI::App& root, Session& s) {
                 return exit_done;
             };
         });
+    books->add_subcommand("desk", "record in a book on a server with a chain and a key of your own, once it trusts you")
+        ->fallthrough()
+        ->callback([&s] { s.run = [&s] { return become_desk(s); }; });
     for (const bool locks : {true, false})
         books
             ->add_subcommand(locks ? "lock" : "unlock", locks ? "put the signing key under a passphrase (Argon2id)"

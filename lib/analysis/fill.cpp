@@ -1,6 +1,7 @@
 #include "fill.hpp"
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <algorithm>
 #include <charconv>
@@ -14,6 +15,7 @@
 #include "report/touched_appliances.hpp"
 #include "report/year_view.hpp"
 #include "tarebook/report/practice.hpp"
+#include "tarebook/units/word_list.hpp"
 #include "tarebook/version.hpp"
 
 namespace tarebook::analysis {
@@ -55,7 +57,7 @@ class Filling {
           appliances_(book, file, years_of(mark)) {}
 
     AnalystsFileWritten all(const Progress& progress) {
-        const auto known = static_cast<double>(std::max<std::int64_t>(mark_.last_id, 1));
+        const auto known = static_cast<double>(std::max<std::int64_t>(mark_.events, 1));
         AnalystsFileWritten out;
         out.all = true;
         book_.each_booked([&](const BookedEvent& e) {
@@ -183,7 +185,7 @@ class Filling {
         note(file_, "reserve", report::year_reserve());
         note(file_, "rests_on", rests_on(book_, mark_));
         note(file_, "events", std::to_string((out.all ? 0 : noted_number(file_, "events")) + events_.more()));
-        note(file_, "last_event", std::to_string(mark_.last_id));
+        note(file_, "last_event", fmt::format("{}", fmt::join(mark_.last_ids, " ")));
         note(file_, "last_digest", hex(mark_.last));
         note(file_, "first_year", std::to_string(years.first));
         note(file_, "last_year", std::to_string(years.last));
@@ -235,7 +237,9 @@ AnalystsFileWritten update_tables(const Book& book, AnalystsDb& file, const Prog
     const auto years = years_of(now);
     BookMark then;
     then.rests_on = now.rests_on;
-    then.last_id = noted_number(file, "last_event");
+    for (const auto& last : split(noted(file, "last_event"), ' '))
+        then.last_ids.push_back(std::atoll(std::string(last).c_str()));
+    then.events = now.events;
     then.last = digest_from_hex(noted(file, "last_digest")).value_or(Digest{});
     for (auto s = file.db.ask("SELECT event, by FROM base_ineffective ORDER BY event"); s.next();)
         then.ineffective.emplace_hint(then.ineffective.end(), s.integer(0), s.integer(1));

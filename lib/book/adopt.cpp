@@ -371,7 +371,8 @@ void apply_trust_change(Book::Impl& book, const Evaluator& evaluator, const std:
 void project_all(Book::Impl& book, const Evaluator& evaluator) {
     for (const char* table : {"ineffective", "finding", "resolved", "naming", "settlement", "step", "current_state",
                               "balance", "posting", "field", "entry"})
-        book.db.script(std::string("DELETE FROM ") + table);
+        book.db.script(
+            fmt::format("DELETE FROM {}", std::string_view(table) == "balance" ? balance_rows(book.db) : table));
     book.forget();
     number_books_of_snapshots(book);
     trust_change(book);

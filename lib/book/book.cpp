@@ -5,6 +5,7 @@
 #include "atomic_book_file.hpp"
 #include "book_file.hpp"
 #include "check_schema.hpp"
+#include "desk.hpp"
 #include "impl.hpp"
 #include "journal.hpp"
 #include "ledger/fold_alone.hpp"
@@ -45,8 +46,10 @@ constexpr auto verify_foreign_keys = "PRAGMA foreign_keys = ON";
 }  // namespace
 
 void Book::Impl::look_afresh() {
-    forget();
-    if (db.data_version() != seen_version) read_info();
+    const bool changed = db.data_version() != seen_version;
+    // On a server, what a recording that held a part of the book changed is in no look-up.
+    if (changed || !db.on_server()) forget();
+    if (changed) read_info();
 }
 
 void throw_damaged(const Book::Impl& book, std::string_view what) {
@@ -82,6 +85,7 @@ void Book::Impl::read_info() {
         if (name == "public_key") info.public_key = value;
         if (name == "checks_edition") info.checks_edition = std::atoi(value.c_str());
         if (name == "shop") info.shop = book_id_from_hex(value).value_or(BookId{});
+        if (name == "moved_to") moved_to = value;
         if (name == "own_branch") own_branch = static_cast<std::uint16_t>(std::atoi(value.c_str()));
         if (name == "id")
             if (const auto id = book_id_from_hex(value)) info.id = *id;
@@ -89,6 +93,7 @@ void Book::Impl::read_info() {
     if (info.shop == BookId{}) info.shop = info.id;
     reg.units = shown.units = info.units;
     if (version >= 6) read_origins();
+    if (db.on_server() && writes) read_desk(*this);
 }
 
 Book Book::create(const std::filesystem::path& path, const std::string& company, DisplayUnits units,
@@ -196,6 +201,7 @@ Book Book::open(const std::filesystem::path& path, Access access, ReferenceData 
             impl->data = std::move(data);
             impl->writes = access == Access::write;
             impl->db.patience().while_waiting(std::move(while_waiting));
+            if (impl->writes) bring_up_to_date(impl->db);
             impl->read_info();
             if (impl->writes && !impl->origin_problems.empty()) throw_damaged(*impl, "its list of books");
             return Book(std::move(impl));
@@ -271,7 +277,7 @@ void Book::let_go() {
 }
 
 std::int64_t Book::version_mark() const {
-    return guarded(*impl_, [&] { return impl_->db.data_version(); });
+    return guarded(*impl_, [&] { return impl_->db.recorded_mark(); });
 }
 
 Book Book::copy_in_memory() const {

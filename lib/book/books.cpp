@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <set>
 
+#include "desk.hpp"
 #include "impl.hpp"
 #include "key.hpp"
 #include "quarantine.hpp"
@@ -87,6 +88,7 @@ Result<void> not_apart(const BookId& book, const BookId& other) {
 
 std::string Book::sign(std::string_view message) const {
     return guarded(*impl_, [&] {
+        refuse_at_a_desk(*impl_, "signs for it");
         const auto signature = signature_of(*impl_, message);
         return std::string(signature.begin(), signature.end());
     });
@@ -120,6 +122,7 @@ void Book::note_sent(const std::filesystem::path& path, std::int64_t seq, SentBy
 
 std::optional<std::string> Book::unseal(std::string_view sealed) const {
     return guarded(*impl_, [&]() -> std::optional<std::string> {
+        refuse_at_a_desk(*impl_, "opens what is sealed to it");
         SecretKey key;
         read_secret_key(*impl_, key);
         std::array<unsigned char, crypto_box_SECRETKEYBYTES> secret{};

@@ -45,7 +45,7 @@ std::optional<Instant> ChainClock::recorded_up_to(std::int64_t origin, std::int6
         const auto known = book_.origins.find(origin);
         if (known != book_.origins.end() && known->second.parent != 0 && known->second.parent_seq == seq)
             origin = known->second.parent;
-        if (unstored_ && origin == book_.own_origin)
+        if (unstored_ && origin == book_.writer().origin)
             if (auto there = unstored_(seq)) return there;
         auto s = book_.db.ask("SELECT body, kind FROM event WHERE origin = ? AND seq = ?", origin, seq);
         if (!s.next()) return std::nullopt;

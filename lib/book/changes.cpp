@@ -76,6 +76,19 @@ std::set<std::pair<std::int64_t, std::int64_t>> ineffective_rows(Db& db) {
     return out;
 }
 
+// The highest number of the book's events, then of each desk's.
+std::vector<std::int64_t> last_ids(Db& db) {
+    std::vector<std::int64_t> out;
+    for (std::int64_t below = INT64_MAX; below > 0;) {
+        const auto last = db.integer("SELECT max(id) FROM event WHERE id < ?", below);
+        if (!last) break;
+        out.push_back(*last);
+        below = *last / event_ids_of_a_desk * event_ids_of_a_desk;
+    }
+    std::reverse(out.begin(), out.end());
+    return out;
+}
+
 class ChangesSince : public JudgedAgain {
  public:
     ChangesSince(Book::Impl& book, const SeenSteps& seen) : book_(book), seen_(seen), concerned_(book, *this) {}
@@ -103,20 +116,26 @@ class ChangesSince : public JudgedAgain {
     // False where all may have changed.
     bool look_at_new(const BookMark& mark) {
         if (rests_on_of(book_) != mark.rests_on) return false;
-        if (book_.db.digest("SELECT digest FROM event WHERE id = ?", mark.last_id) != mark.last) return false;
-        std::vector<std::int64_t> rows;
-        bool of_others = false;
-        for (auto s = book_.db.ask("SELECT id, origin, seq FROM event WHERE id > ? ORDER BY id", mark.last_id);
-             s.next();) {
-            rows.push_back(s.integer(0));
-            if (s.integer(1) == book_.own_origin) continue;
-            of_others = true;
-            // An event that fills a gap of its chain: what follows it has other names and another clock before it.
-            if (book_.db.any("SELECT 1 FROM event WHERE origin = ? AND seq > ? AND id <= ? LIMIT 1", s.integer(1),
-                             s.integer(2), mark.last_id))
-                return false;
-        }
-        if (2 * static_cast<std::int64_t>(rows.size()) > mark.last_id) return false;  // reading all is as quick
+        if (mark.last_ids.empty() ||
+            book_.db.digest("SELECT digest FROM event WHERE id = ?", mark.last_ids.front()) != mark.last)
+            return false;
+        std::set<std::int64_t> rows;
+        std::map<std::int64_t, std::int64_t> first_of_others;  // by origin, its first new number
+        for (const auto& [last, end] : new_ranges(mark))
+            for (auto s =
+                     book_.db.ask("SELECT id, origin, seq FROM event WHERE id > ? AND id <= ? ORDER BY id", last, end);
+                 s.next();) {
+                rows.insert(s.integer(0));
+                if (s.integer(1) == book_.own_origin) continue;
+                auto& first = first_of_others.try_emplace(s.integer(1), s.integer(2)).first->second;
+                first = std::min(first, s.integer(2));
+            }
+        if (2 * static_cast<std::int64_t>(rows.size()) > mark.events) return false;  // reading all is as quick
+        const bool of_others = !first_of_others.empty();
+        // An event that fills a gap of its chain: what follows it has other names and another clock before it.
+        for (const auto& [origin, first] : first_of_others)
+            for (auto s = book_.db.ask("SELECT id FROM event WHERE origin = ? AND seq > ?", origin, first); s.next();)
+                if (!rows.contains(s.integer(0))) return false;
         if (of_others && !books_ever_withdrawn(book_).empty()) return false;
         for (const auto row : rows) look_at(row);
         if (!of_others) return true;
@@ -125,13 +144,24 @@ class ChangesSince : public JudgedAgain {
                 book_.db.integer("SELECT id FROM event WHERE origin = ? AND seq = ?", origin, begin.seq).value_or(0));
         return true;
     }
+    // Of the book's events and of each desk's: behind which number they are new, and the last one.
+    [[nodiscard]] std::vector<std::pair<std::int64_t, std::int64_t>> new_ranges(const BookMark& mark) const {
+        std::vector<std::pair<std::int64_t, std::int64_t>> out;
+        for (const auto end : last_ids(book_.db)) {
+            std::int64_t last = end / event_ids_of_a_desk * event_ids_of_a_desk;
+            for (const auto seen : mark.last_ids)
+                if (seen / event_ids_of_a_desk == end / event_ids_of_a_desk) last = seen;
+            out.emplace_back(last, end);
+        }
+        return out;
+    }
     // Events that count now and did not, or do no more, or for another void.
     bool look_at_others(const BookMark& mark) {
         const auto now = ineffective_rows(book_.db);
         std::vector<std::pair<std::int64_t, std::int64_t>> differ;
         std::set_symmetric_difference(now.begin(), now.end(), mark.ineffective.begin(), mark.ineffective.end(),
                                       std::back_inserter(differ));
-        if (2 * static_cast<std::int64_t>(differ.size()) > mark.last_id) return false;
+        if (2 * static_cast<std::int64_t>(differ.size()) > mark.events) return false;
         for (const auto& [row, by] : differ) look_at(row);
         return true;
     }
@@ -224,8 +254,11 @@ BookMark Book::mark() const {
     return guarded(*impl_, [&] {
         BookMark out;
         out.rests_on = rests_on_of(*impl_);
-        auto last = impl_->db.ask("SELECT id, digest FROM event ORDER BY id DESC LIMIT 1");
-        if (last.next()) out.last_id = last.integer(0), out.last = last.digest(1);
+        out.last_ids = last_ids(impl_->db);
+        for (const auto last : out.last_ids) out.events += last % event_ids_of_a_desk;  // of each, numbers begin with 1
+        if (!out.last_ids.empty())
+            out.last =
+                impl_->db.digest("SELECT digest FROM event WHERE id = ?", out.last_ids.front()).value_or(Digest{});
         out.ineffective = ineffective_rows(impl_->db);
         const auto instant = [](const std::optional<std::int64_t>& at) {
             return Instant(std::chrono::seconds(at.value_or(0)));

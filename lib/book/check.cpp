@@ -157,6 +157,8 @@ class Checker {
             auto s = book_.db.on_server() ? book_.db.walk(all.c_str()) : book_.db.ask_once(all);
             while (s.next()) {
                 const auto id = s.integer(0);
+                // A desk's events have numbers of their own (schema/office/0002).
+                if (id / event_ids_of_a_desk != (next - 1) / event_ids_of_a_desk) next = id;
                 if (id != next) problems_.add("event E{}: its row has number {}, expected {}", next, id, next);
                 check_row(s, next);
                 next = std::max(next, id) + 1;

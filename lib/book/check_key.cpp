@@ -70,7 +70,7 @@ void check_signing_key(Book::Impl& book, Problems& problems, std::vector<std::st
         else if (!info(book, locked_key_digest).empty())
             problems.add("the signing key was locked, and is now in the book without a passphrase");
         struct stat about {};
-        if (::stat((book.db.on_server() ? key_file_of(book.info.id) : book.path).c_str(), &about) == 0 &&
+        if (::stat((book.db.on_server() ? key_file_of(book.writer().book) : book.path).c_str(), &about) == 0 &&
             (about.st_mode & (S_IRGRP | S_IROTH)) != 0)
             remarks.push_back(
                 fmt::format("other users of this machine can read the file (mode {:03o}), and the signing "

@@ -183,8 +183,8 @@ class Db {
     void script(const std::string& sql) { engine_->script(sql); }
 
     void begin() { engine_->begin(); }
-    /// Takes the write lock, and waits for it.
-    void begin_recording() { engine_->begin_recording(); }
+    /// Takes the write lock, or the locks of a part, and waits for them.
+    void begin_recording(const Hold& hold = {}) { engine_->begin_recording(hold); }
     void commit() { engine_->commit(); }
     void roll_back() { engine_->roll_back(); }
     [[nodiscard]] bool in_transaction() const { return engine_->in_transaction(); }
@@ -192,8 +192,11 @@ class Db {
     LockPatience& patience() { return engine_->patience; }
     /// Whether to wait for a lock that another program has; true at first.
     void wait_for_others(bool wait) { engine_->wait_for_others(wait); }
-    /// A number that changes when another program has recorded something.
+    /// A number that changes when another program has recorded something; on a server when it held the whole book, as
+    /// all do that change the register, the trust in books, or what they say of themselves.
     std::int64_t data_version() { return engine_->data_version(); }
+    /// A number that changes when another program has recorded anything.
+    std::int64_t recorded_mark() { return engine_->recorded_mark(); }
 
     [[nodiscard]] bool on_server() const { return engine_->on_server(); }
     /// How much of the database to keep in memory, in KiB: for the work that comes next.

@@ -4,6 +4,7 @@
 
 #include <cstdint>
 #include <memory>
+#include <set>
 #include <span>
 #include <stdexcept>
 #include <string>
@@ -99,6 +100,12 @@ class RowWriter {
     virtual void write(std::span<const WaitingValue> values, const char* buffer) = 0;
 };
 
+/// What a recording locks before it reads, until it ends. A file is locked whole, whatever is asked for.
+struct Hold {
+    bool whole = true;
+    std::set<std::string, std::less<>> names = {};  ///< if not whole: what these name, "cylinder/R-12"
+};
+
 /// One connection.
 class Engine {
  public:
@@ -114,19 +121,21 @@ class Engine {
     [[nodiscard]] virtual std::unique_ptr<RowWriter> writer(std::string_view into, int columns) = 0;
     virtual void script(const std::string& sql) = 0;
     virtual void begin() = 0;
-    virtual void begin_recording() = 0;
+    /// Begins to record: waits until no other program records in what is to be held.
+    virtual void begin_recording(const Hold& hold) = 0;
     virtual void commit() = 0;
     virtual void roll_back() = 0;
     [[nodiscard]] virtual bool in_transaction() const = 0;
     virtual void wait_for_others(bool wait) = 0;
     virtual std::int64_t data_version() = 0;
+    virtual std::int64_t recorded_mark() = 0;
     /// A copy that can be recorded in, and of which nothing stays.
     virtual std::unique_ptr<Engine> copy_in_memory() = 0;
     [[nodiscard]] virtual bool on_server() const = 0;
     /// How much of the database to keep in memory, in KiB: for the work that comes next.
     virtual void give_cache(int kibibytes) = 0;
-    /// After a connection was lost while a transaction ended: connects anew, and waits until that transaction has
-    /// ended. A transaction is open then.
+    /// After a connection was lost while a recording ended: connects anew, and waits until that recording has ended. A
+    /// transaction is open then.
     virtual void connect_again() = 0;
 
     LockPatience patience;

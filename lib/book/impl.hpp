@@ -131,9 +131,23 @@ struct Book::Impl {
     ByCode<std::int64_t> seen_digests;           // events that were loaded, by digest in hex, for voids that name them
     std::optional<Leaks> leaks_in_words;         // kept from the first question until something is recorded
 
+    /// The chain that this person appends to: that of the book, or on a server that of a desk.
+    struct Writer {
+        BookId book{};
+        std::uint16_t branch = 0;
+        std::int64_t origin = 0;
+        const std::string& public_key;
+    };
+    [[nodiscard]] Writer writer() const {
+        if (info.desk) return {info.desk->id, 0, origin_id(info.desk->id), info.desk->public_key};
+        return {info.id, own_branch, own_origin, info.public_key};
+    }
+    Hold hold;                            ///< what the open recording has locked
+    std::optional<std::string> moved_to;  ///< the book has another place from now on
+
     void read_info();
     void read_origins();
-    /// Reads both again if another program has recorded since, and forgets all look-ups before.
+    /// Reads both again if another program has recorded since, and forgets all look-ups that may have changed.
     void look_afresh();
     [[nodiscard]] bool one_book() const { return origins.size() == 1; }
     [[nodiscard]] OrderKey key(std::int64_t at, std::int64_t origin, std::int64_t seq) const;
@@ -203,7 +217,9 @@ struct IdBlock {
     std::int64_t first = 1, end = 1;
     [[nodiscard]] std::int64_t size() const { return end - first; }
 };
-/// The first number that no event has.
+/// Numbers from this one on are those of events that desks recorded on a server (schema/office/0002).
+inline constexpr std::int64_t event_ids_of_a_desk = std::int64_t{1} << 40;
+/// The first number that no event of the book itself has, nor one that came in by a bundle.
 std::int64_t free_event_id(Db& db);
 
 /// What a resolution is about: the finding's name without its event, and the row of that event; 0 if there is none.
@@ -237,6 +253,8 @@ std::map<std::int64_t, std::int64_t> effective_origins(Book::Impl& book);
 /// As effective_origins, without regard to dropped branches.
 std::map<std::int64_t, std::int64_t> admitted_origins(Book::Impl& book);
 
+/// A desk's draft names events and leaks as the book does; its chain names them in words of its own.
+void say_in_own_words(Book::Impl& book, Event& draft);
 ResolvedName resolved_name(Book::Impl& book, std::string_view finding, std::int64_t origin_of_caller);
 void add_resolved(Book::Impl& book, std::string_view finding, std::int64_t event_id, std::int64_t origin);
 

@@ -22,8 +22,8 @@ std::string stored_key(Book::Impl& book) {
         if (book.db.on_server())
             throw StorageError(
                 fmt::format("this person has no signing key for the book {}: {} is not there. Nothing was written.",
-                            book.path.string(), key_file_of(book.info.id).string()),
-                "record as the person, and on the machine, that the book was started by or moved by");
+                            book.path.string(), key_file_of(book.writer().book).string()),
+                "record as the person who keeps the book, where its key is; or as a desk: tarebook books desk");
         if (book.db.any("SELECT 1 FROM book WHERE name = ?", key_left_out))
             throw StorageError(
                 "this copy of the book was made without the signing key. Nothing was written.",
@@ -81,7 +81,7 @@ Signature signature_of(Book::Impl& book, std::string_view message) {
     const auto* bytes = reinterpret_cast<const unsigned char*>(message.data());
     Signature out{};
     crypto_sign_detached(out.data(), nullptr, bytes, message.size(), secret.bytes.data());
-    const auto key = digest_from_hex(book.info.public_key);
+    const auto key = digest_from_hex(book.writer().public_key);
     if (!key || crypto_sign_verify_detached(out.data(), bytes, message.size(), key->data()) != 0) throw damaged_key();
     return out;
 }
@@ -115,7 +115,7 @@ void read_stored(Book::Impl& book, SecretKey& out) {
 
 void read_secret_key(Book::Impl& book, SecretKey& out) {
     read_stored(book, out);
-    if (!makes_public_key(out, book.info.public_key)) throw damaged_key();
+    if (!makes_public_key(out, book.writer().public_key)) throw damaged_key();
 }
 
 bool Book::key_is_locked() const {

@@ -52,7 +52,7 @@ std::optional<std::string> kept_key(Book::Impl& book) {
         auto k = book.db.ask("SELECT secret_key FROM secret");
         return k.next() ? std::optional(k.text(0)) : std::nullopt;
     }
-    const auto file = key_file_of(book.info.id);
+    const auto file = key_file_of(book.writer().book);
     std::error_code ignored;
     if (!std::filesystem::exists(file, ignored)) return std::nullopt;
     auto bytes = read_whole(file, 4 * locked_key_size);
@@ -62,7 +62,7 @@ std::optional<std::string> kept_key(Book::Impl& book) {
 }
 
 void keep_key(Book::Impl& book, std::string_view bytes) {
-    if (book.db.on_server()) return put_into_file(book.info.id, bytes, false);
+    if (book.db.on_server()) return put_into_file(book.writer().book, bytes, false);
     book.db.script("PRAGMA secure_delete = ON");  // the old key must not stay in a free page
     book.db.run("UPDATE secret SET secret_key = ?", Bytes{bytes});
 }

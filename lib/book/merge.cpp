@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include "chain_clock.hpp"
+#include "desk.hpp"
 #include "event_writer.hpp"
 #include "own_end.hpp"
 #include "people.hpp"
@@ -26,8 +27,9 @@ struct Merging::Work {
 
 Merging::Merging(Book& book, const Moment& now) {
     work_ = guarded(*book.impl_, [&] {
+        refuse_at_a_desk(*book.impl_, "takes in bundles");
         auto work = std::make_unique<Work>(*book.impl_, now);
-        refuse_unsigned_end(*book.impl_);
+        static_cast<void>(signed_end(*book.impl_));
         return work;
     });
 }

@@ -49,7 +49,8 @@ constexpr MovedTable moved_tables[] = {
     {"resolved", "finding, about, event", 3}};
 
 // What a book says of its file alone.
-constexpr std::array<std::string_view, 4> said_of_file = {"written", "log_base", "names_removed", key_left_out};
+constexpr std::array<std::string_view, 5> said_of_file = {"written", "log_base", "names_removed", key_left_out,
+                                                          "moved_to"};
 
 SqlValue value_in(const Answer& row, int n) {
     switch (const auto type = row.type(n)) {
@@ -67,7 +68,8 @@ SqlValue value_in(const Answer& row, int n) {
 void copy_table(Db& from, Db& to, const MovedTable& table) {
     // The first two columns are the key, or begin it: the rows come as they are wanted.
     const auto sql = fmt::format("SELECT {} FROM {} ORDER BY 1, 2", table.columns, table.name);
-    InsertMany rows(to, fmt::format("{}({})", table.name, table.columns), table.count);
+    const std::string_view name = table.name;
+    InsertMany rows(to, fmt::format("{}({})", name == "balance" ? balance_rows(to) : name, table.columns), table.count);
     for (auto s = from.walk_once(sql); s.next();)
         for (int n = 0; n < table.count; ++n) rows.value(value_in(s, n));
     rows.flush();
@@ -144,11 +146,12 @@ bool is_there(Book::Impl& from, const std::filesystem::path& to) try {
     rethrow_as_storage_error(e, to, true);
 }
 
-void take_key_from(Book::Impl& from) {
+void take_key_from(Book::Impl& from, const std::filesystem::path& to) {
     if (from.db.on_server()) {
         std::error_code ignored;
         std::filesystem::remove(key_file_of(from.info.id), ignored);
-        from.db.roll_back();
+        set_info(from.db, "moved_to", to.string());  // its desks have keys of their own
+        from.db.commit();
         return;
     }
     from.db.run("DELETE FROM secret");
@@ -235,7 +238,7 @@ Result<Moved> move_book(const std::filesystem::path& from, const std::filesystem
                 rethrow_as_storage_error(e, to, true);
             }
         }
-        take_key_from(book);
+        take_key_from(book, to);
         return out;
     } catch (const DbError& e) {
         rethrow_as_storage_error(e, from, true);

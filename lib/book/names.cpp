@@ -145,11 +145,10 @@ const Book::Impl::Leaks& Book::Impl::known_leaks() {
     auto& leaks = leaks_in_words.emplace();
     static const std::string sql = fmt::format(
         "SELECT id, origin, seq, digest FROM event WHERE {} AND kind = 'leak' ORDER BY origin, seq", watched_kinds);
-    auto s = db.ask(sql.c_str());
     // The own leaks first, by their numbers.
     for (const bool own : {true, false}) {
         std::int64_t number = 0;
-        while (s.next()) {
+        for (auto s = db.ask(sql.c_str()); s.next();) {
             const auto origin = s.integer(1);
             const auto seq = s.integer(2);
             const bool is_own = origin == own_origin || is_own_before_branch(origin, seq);
@@ -236,6 +235,45 @@ void add_resolved(Book::Impl& book, std::string_view finding, std::int64_t event
     const auto name = resolved_name(book, finding, origin);
     book.db.run("INSERT INTO resolved(finding, about, event) VALUES (?, ?, ?) ON CONFLICT DO NOTHING", name.finding,
                 name.about, event_id);
+}
+
+namespace {
+// "L-7" of the book, as the chain of a desk calls it: by its digest; or by its number there, if it is a draft.
+std::string leak_on_chain(Book::Impl& book, std::string_view code, std::int64_t chain) {
+    const auto number = leak_number(code);
+    if (!number) return std::string(code);
+    const auto& known = book.known_leaks();
+    std::int64_t own = 0;
+    for (std::size_t i = 0; i < known.codes.size() && leak_number(known.codes[i]); ++i) ++own;
+    if (*number > own) {
+        const auto there = known.each.find(chain);
+        const auto of_chain = there == known.each.end() ? 0 : static_cast<std::int64_t>(there->second.size());
+        return leak_code(of_chain + *number - own);
+    }
+    const auto digest =
+        book.db.digest("SELECT digest FROM event WHERE id = ?", known.rows[static_cast<std::size_t>(*number - 1)]);
+    return digest ? "L-" + hex(*digest).substr(0, digits_of_a_name) : std::string(code);
+}
+}  // namespace
+
+void say_in_own_words(Book::Impl& book, Event& draft) {
+    if (!book.info.desk) return;
+    std::visit(
+        [&](auto& k) {
+            using K = std::decay_t<decltype(k)>;
+            if constexpr (std::is_same_v<K, kinds::Resolve>) {
+                const auto named = resolved_name(book, k.finding, book.own_origin);
+                const auto digest = named.about == 0
+                                        ? std::nullopt
+                                        : book.db.digest("SELECT digest FROM event WHERE id = ?", named.about);
+                if (digest) k.finding = named.finding + "/" + hex(*digest).substr(0, digits_of_a_name);
+            } else if constexpr (requires { leak_on_chain(book, k.leak, 0); }) {
+                if (!k.leak.empty()) k.leak = leak_on_chain(book, k.leak, book.writer().origin);
+            } else if constexpr (requires { leak_on_chain(book, *k.leak, 0); }) {
+                if (k.leak) k.leak = leak_on_chain(book, *k.leak, book.writer().origin);
+            }
+        },
+        draft.what);
 }
 
 std::string Book::leak_named_in(const Event& event) const {

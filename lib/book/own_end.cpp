@@ -4,22 +4,23 @@
 
 namespace tarebook {
 
-Head own_end(Book::Impl& book) {
-    auto s = book.db.ask("SELECT seq, digest FROM event WHERE origin = ? ORDER BY seq DESC LIMIT 1", book.own_origin);
+namespace {
+Head end_of(Book::Impl& book, std::int64_t origin) {
+    auto s = book.db.ask("SELECT seq, digest FROM event WHERE origin = ? ORDER BY seq DESC LIMIT 1", origin);
     return s.next() ? Head{s.integer(0), s.digest(1)} : Head{};
 }
 
-std::int64_t last_signed(Book::Impl& book) {
-    // On an earlier branch the own chain ends with the event that the later branch follows.
+std::int64_t last_signed_of(Book::Impl& book, const Book::Impl::Writer& chain) {
+    // On an earlier branch the chain ends with the event that the later branch follows.
     std::int64_t until = INT64_MAX;
-    for (auto origin = book.own_origin; origin != 0;) {
-        auto s = book.db.ask(
+    for (auto origin = chain.origin; origin != 0;) {
+        auto s = book.db.walk(
             "SELECT h.seq, h.digest, h.signature, e.digest FROM head h JOIN event e ON e.origin = h.origin AND e.seq = "
             "h.seq WHERE h.origin = ? AND h.seq <= ? ORDER BY h.seq DESC",
             origin, until);
         while (s.next())
-            if (s.bytes(1) == s.bytes(3) && head_signature_holds(book.info.public_key, book.info.id, s.integer(0),
-                                                                 digest_from(s.bytes(1)), s.bytes(2)))
+            if (s.bytes(1) == s.bytes(3) &&
+                head_signature_holds(chain.public_key, chain.book, s.integer(0), digest_from(s.bytes(1)), s.bytes(2)))
                 return s.integer(0);
         const auto& known = book.origins.at(origin);
         until = known.parent_seq;
@@ -27,12 +28,30 @@ std::int64_t last_signed(Book::Impl& book) {
     }
     return 0;
 }
+}  // namespace
 
-void refuse_unsigned_end(Book::Impl& book) {
-    const auto last =
-        book.db.integer("SELECT coalesce(max(seq), 0) FROM event WHERE origin = ?", book.own_origin).value_or(0);
-    const auto covered = last == 0 ? 0 : last_signed(book);
-    if (covered >= last) return;
+Head own_end(Book::Impl& book) {
+    return end_of(book, book.own_origin);
+}
+Head writers_end(Book::Impl& book) {
+    return end_of(book, book.writer().origin);
+}
+
+std::int64_t last_signed(Book::Impl& book) {
+    return last_signed_of(book, {book.info.id, book.own_branch, book.own_origin, book.info.public_key});
+}
+
+Head signed_end(Book::Impl& book) {
+    const auto end = writers_end(book);
+    const auto chain = book.writer();
+    if (end.seq == 0) return end;
+    for (auto s = book.db.ask("SELECT digest, signature FROM head WHERE origin = ? AND seq = ?", chain.origin, end.seq);
+         s.next();)
+        if (s.bytes(0) == bytes_of(end.digest).bytes &&
+            head_signature_holds(chain.public_key, chain.book, end.seq, end.digest, s.bytes(1)))
+            return end;
+    const auto last = end.seq, covered = last_signed_of(book, chain);
+    if (covered >= last) return end;
     throw StorageError(
         fmt::format("{} is at the end of the book without a valid signed head: another program put it there, or the "
                     "file is damaged. Nothing was written.",

@@ -115,12 +115,12 @@ Entry with_names(Db& db, const Entry& technician) {
 }
 
 std::optional<Event> new_typist(Book::Impl& book, const Typing& typing, const Head& last, Instant now) {
-    const auto before = typist_at(book, book.own_origin, last.seq);
+    const auto before = typist_at(book, book.writer().origin, last.seq);
     if (typing.name ? before && before->person && told(book.db, *before) == typing : !before || !before->person)
         return std::nullopt;
     Event out;
-    out.book = book.info.id;
-    out.branch = book.own_branch;
+    out.book = book.writer().book;
+    out.branch = book.writer().branch;
     out.seq = last.seq + 1;
     out.previous = last.digest;
     out.recorded = now;

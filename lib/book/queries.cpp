@@ -114,13 +114,16 @@ Step step_from(Book::Impl& impl, const Answer& s) {
 std::int64_t Book::Impl::account_id(const Account& account, bool make) {
     auto& codes = account_ids[static_cast<std::size_t>(account.kind)];
     if (const auto known = codes.find(account.code); known != codes.end()) return known->second;
-    std::int64_t id =
-        db.integer("SELECT id FROM account WHERE kind = ? AND code = ?", text_of(account.kind), account.code)
-            .value_or(0);
+    const auto there = [&] {
+        return db.integer("SELECT id FROM account WHERE kind = ? AND code = ?", text_of(account.kind), account.code);
+    };
+    std::int64_t id = there().value_or(0);
     if (id == 0 && make) {
-        id = db.integer("INSERT INTO account(kind, code) VALUES (?, ?) RETURNING id", text_of(account.kind),
-                        account.code)
-                 .value();
+        // On a server another desk may be making it: then this waits, and takes what the other one made.
+        const auto made =
+            db.integer("INSERT INTO account(kind, code) VALUES (?, ?) ON CONFLICT DO NOTHING RETURNING id",
+                       text_of(account.kind), account.code);
+        id = made ? *made : there().value();
     }
     if (id != 0) codes[account.code] = id;
     return id;
@@ -128,13 +131,16 @@ std::int64_t Book::Impl::account_id(const Account& account, bool make) {
 
 std::int64_t Book::Impl::lot_id(const LotKey& lot) {
     if (const auto known = lot_ids.find(lot); known != lot_ids.end()) return known->second;
-    std::int64_t id = db.integer("SELECT id FROM lot WHERE refrigerant = ? AND owner = ? AND condition = ?",
-                                 lot.refrigerant, lot.owner, text_of(lot.condition))
-                          .value_or(0);
+    const auto there = [&] {
+        return db.integer("SELECT id FROM lot WHERE refrigerant = ? AND owner = ? AND condition = ?", lot.refrigerant,
+                          lot.owner, text_of(lot.condition));
+    };
+    std::int64_t id = there().value_or(0);
     if (id == 0) {
-        id = db.integer("INSERT INTO lot(refrigerant, owner, condition) VALUES (?, ?, ?) RETURNING id", lot.refrigerant,
-                        lot.owner, text_of(lot.condition))
-                 .value();
+        const auto made = db.integer(
+            "INSERT INTO lot(refrigerant, owner, condition) VALUES (?, ?, ?) ON CONFLICT DO NOTHING RETURNING id",
+            lot.refrigerant, lot.owner, text_of(lot.condition));
+        id = made ? *made : there().value();
     }
     lot_ids[lot] = id;
     return id;
@@ -254,8 +260,14 @@ std::vector<Book::KnownJob> Book::jobs(std::size_t most) const {
 
 std::optional<StoredEvent> Book::event_with_own_id(std::string_view own_id) const {
     return guarded(*impl_, [&]() -> std::optional<StoredEvent> {
-        const auto id = impl_->db.integer("SELECT id FROM event WHERE origin = ? AND own_id = ?", impl_->own_origin,
-                                          std::string(own_id));
+        // The desks of a book are one book in this: the same sheet may be given at two of them.
+        const auto id = impl_->db.on_server()
+                            ? impl_->db.integer(
+                                  "SELECT id FROM event WHERE own_id = ?1 AND (origin = ?2 OR origin IN (SELECT o.id "
+                                  "FROM origin o JOIN desk d ON d.book = o.book)) LIMIT 1",
+                                  std::string(own_id), impl_->own_origin)
+                            : impl_->db.integer("SELECT id FROM event WHERE origin = ? AND own_id = ?",
+                                                impl_->own_origin, std::string(own_id));
         if (!id) return std::nullopt;
         return impl_->load(*id);
     });

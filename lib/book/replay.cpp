@@ -1,4 +1,6 @@
 #include "replay.hpp"
+
+#include "hold.hpp"
 #include "tarebook/units/refused.hpp"
 
 #include <algorithm>
@@ -36,7 +38,8 @@ std::optional<Fork> fork_at(Book::Impl& book, const Event& event) {
 // A draft has a name before it has a row.
 std::string name_of(Book::Impl& book, const NearbyRow& kept) {
     const auto place = place_of(kept.event.order);
-    return book.is_own(place.origin, place.seq) ? event_name(place.seq) : book.name_of_row(kept.row);
+    auto name = book.is_own(place.origin, place.seq) ? event_name(place.seq) : book.name_of_row(kept.row);
+    return name.empty() ? event_name(place.seq) : name;  // a draft of a desk has no digest yet
 }
 
 // An evaluation throws for a mass that no book can hold. This adds the event's name if it is another book's and the
@@ -175,6 +178,7 @@ void Replay::touch(const Event& event, const Place& place) {
     codes_ = cylinders_of(event);
     touched_.clear();
     for (const auto& code : codes_) {
+        must_hold_cylinder(book_, code);
         const auto [it, fresh] = cursors_.try_emplace(code);
         if (fresh) {
             it->second = std::make_unique<Cursor>();

@@ -30,6 +30,16 @@ int office_schema_of(Db& db) {
     return static_cast<int>(db.integer("SELECT max(version) FROM schema_version").value_or(0));
 }
 
+void bring_up_to_date(Db& db) {
+    if (office_schema_of(db) >= newest_office_schema) return;
+    db.begin_recording();  // no other program records, and of two that bring it up to date the second one finds it done
+    for (int version = office_schema_of(db); version < newest_office_schema; ++version) {
+        db.script(office_sql[version]);
+        db.script(fmt::format("INSERT INTO schema_version VALUES ({})", version + 1));
+    }
+    db.commit();
+}
+
 std::unique_ptr<Db> connection_to_server(const std::filesystem::path& address) {
     auto db = connection_to_server_if_any(address);
     if (!db)

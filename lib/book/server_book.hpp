@@ -13,6 +13,8 @@ int office_schema_of(Db& db);
 std::unique_ptr<Db> connection_to_server(const std::filesystem::path& address);
 /// As connection_to_server; nothing where the database has no book.
 std::unique_ptr<Db> connection_to_server_if_any(const std::filesystem::path& address);
+/// Gives the tables of an older program the form that this one writes.
+void bring_up_to_date(Db& db);
 /// Makes a book in a database that has none: tables, then what `fill` records, all in one transaction.
 void make_on_server(const std::filesystem::path& address, const std::function<void(std::unique_ptr<Db>)>& fill);
 

@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "pq_library.hpp"
+#include "tarebook/event/event.hpp"
 #include "tarebook/units/error.hpp"
 
 namespace tarebook {
@@ -107,19 +108,20 @@ class ServerEngine final : public Engine {
     void script(const std::string& sql) override { static_cast<void>(plain(sql)); }
 
     void begin() override {
-        if (rehearses_) return begin_recording();
+        if (rehearses_) return begin_recording({});
         plain_only("BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY");
         ++transaction_;
     }
-    // READ COMMITTED: the program that has the row `turn` alone writes, and each of its statements sees all that was
-    // committed before.
-    void begin_recording() override {
+    // READ COMMITTED: what a recording judges by is locked before it is read, so each of its statements sees all that
+    // was committed of it before, and nobody changes it until the end. A snapshot taken before the lock would be older.
+    void begin_recording(const Hold& hold) override {
         if (rehearses_) {
             hold_open();
             plain_only("SAVEPOINT rehearsed");
             depth_ = 1;
             return;
         }
+        hold_ = hold;
         take_turn();
     }
     void commit() override {
@@ -152,10 +154,15 @@ class ServerEngine final : public Engine {
         const auto rows = plain("SELECT recorded FROM turn");
         return pq_.PQntuples(rows.get()) == 1 ? std::atoll(pq_.PQgetvalue(rows.get(), 0, 0)) : 0;
     }
+    std::int64_t recorded_mark() override {
+        const auto rows = plain("SELECT hashtextextended(pg_current_snapshot()::text, 0)");
+        return std::atoll(pq_.PQgetvalue(rows.get(), 0, 0));
+    }
     std::unique_ptr<Engine> copy_in_memory() override { return std::make_unique<ServerEngine>(address_, true); }
     [[nodiscard]] bool on_server() const override { return true; }
     void give_cache(int) override {}
-    // What the connection that broke was doing may still be under way: this program waits for its turn before it asks.
+    // What the connection that broke was doing may still be under way, and has its locks: this program waits for them
+    // before it asks.
     void connect_again() override {
         pq_.PQreset(connection_);
         ++generation_;
@@ -198,16 +205,30 @@ class ServerEngine final : public Engine {
     }
     // A rehearsal is one transaction, which is never committed.
     void hold_open() {
-        if (pq_.PQtransactionStatus(connection_) == PQTRANS_IDLE) take_turn();
+        if (pq_.PQtransactionStatus(connection_) != PQTRANS_IDLE) return;
+        hold_ = {};
+        take_turn();
+    }
+    // Locks what is to be held, all of it in one order, so that no two recordings wait for each other. A lock by a name
+    // holds what has no row yet, too.
+    [[nodiscard]] std::string locks() const {
+        if (hold_.whole) return "LOCK TABLE turn IN EXCLUSIVE MODE; UPDATE turn SET recorded = recorded + 1";
+        std::string out = "LOCK TABLE turn IN ROW EXCLUSIVE MODE";
+        std::set<std::int64_t> keys;
+        for (const auto& name : hold_.names) {
+            const auto digest = digest_of(name);
+            keys.insert(from_network<std::int64_t>(reinterpret_cast<const char*>(digest.data())));
+        }
+        for (const auto key : keys) out += fmt::format("; SELECT pg_advisory_xact_lock({})", key);
+        return out;
     }
     void take_turn() {
+        const auto sql = fmt::format(
+            "BEGIN ISOLATION LEVEL READ COMMITTED; SET LOCAL lock_timeout = '{}ms'; {}; SET LOCAL lock_timeout = 0",
+            waits_ ? 500 : 1, locks());
         for (int tries = 0;; ++tries) {
             try {
-                plain_only(waits_
-                               ? "BEGIN ISOLATION LEVEL READ COMMITTED; SET LOCAL lock_timeout = '500ms'; UPDATE turn "
-                                 "SET recorded = recorded + 1; SET LOCAL lock_timeout = 0"
-                               : "BEGIN ISOLATION LEVEL READ COMMITTED; SELECT 1 FROM turn FOR UPDATE NOWAIT; UPDATE "
-                                 "turn SET recorded = recorded + 1");
+                static_cast<void>(plain(sql));
                 ++transaction_;
                 return;
             } catch (const DbError& e) {
@@ -231,6 +252,7 @@ class ServerEngine final : public Engine {
     const PqLibrary& pq_ = pq_library();
     std::string address_;
     bool rehearses_, waits_ = true;
+    Hold hold_;
     int depth_ = 0;
     PGconn* connection_ = nullptr;
     std::int64_t transaction_ = 0;

@@ -231,7 +231,7 @@ class SqliteEngine final : public Engine {
         told([&] { db_.exec(sql); });
     }
     void begin() override { script("BEGIN"); }
-    void begin_recording() override { script("BEGIN IMMEDIATE"); }
+    void begin_recording(const Hold&) override { script("BEGIN IMMEDIATE"); }
     void commit() override { script("COMMIT"); }
     void roll_back() override { script("ROLLBACK"); }
     [[nodiscard]] bool in_transaction() const override { return sqlite3_get_autocommit(db_.getHandle()) == 0; }
@@ -244,6 +244,7 @@ class SqliteEngine final : public Engine {
     std::int64_t data_version() override {
         return told([&] { return db_.execAndGet("PRAGMA data_version").getInt64(); });
     }
+    std::int64_t recorded_mark() override { return data_version(); }
     // A temporary database rather than ":memory:", so that SQLite can put a part of a large copy into a temporary file.
     std::unique_ptr<Engine> copy_in_memory() override {
         auto out = std::make_unique<SqliteEngine>("", FileMode::make);

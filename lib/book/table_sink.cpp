@@ -134,7 +134,21 @@ void TableSink::write_current_states() {
                 account, Bytes{state});
 }
 
+// What this recording changed of a balance goes to the row of its chain, of a cylinder to the only one.
+void TableSink::write_parts() {
+    const auto chain = book_.writer().origin;
+    balances_.each([&](std::int64_t account, std::int64_t lot, const Balances::Sum& sum) {
+        book_.db.run(
+            "INSERT INTO balance_part(account, lot, chain, mass, postings) SELECT ?1, ?2, CASE kind WHEN 'cylinder' "
+            "THEN 0 "
+            "ELSE ?3 END, ?4, ?5 FROM account WHERE id = ?1 ON CONFLICT (account, lot, chain) DO UPDATE SET mass = "
+            "balance_part.mass + excluded.mass, postings = balance_part.postings + excluded.postings",
+            account, lot, chain, sum.mass.value().count(), sum.postings);
+    });
+}
+
 void TableSink::write_balances() {
+    if (book_.db.on_server()) return write_parts();
     balances_.each([&](std::int64_t account, std::int64_t lot, const Balances::Sum& sum) {
         book_.db.run(
             "INSERT INTO balance(account, lot, mass, postings) VALUES (?, ?, ?, ?) ON CONFLICT (account, lot) DO "

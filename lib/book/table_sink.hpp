@@ -10,6 +10,11 @@
 
 namespace tarebook {
 
+/// The table whose rows sum up to `balance`: on a server that is a view (schema/office/0002).
+inline std::string_view balance_rows(const Db& db) {
+    return db.on_server() ? "balance_part" : "balance";
+}
+
 class TableSink : public Sink {
  public:
     explicit TableSink(Book::Impl& book);
@@ -36,6 +41,7 @@ class TableSink : public Sink {
     void write_steps();
     void write_current_states();
     void write_balances();
+    void write_parts();
     void check_cylinders();
 
     Book::Impl& book_;

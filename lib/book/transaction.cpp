@@ -11,7 +11,9 @@
 #include "atomic_book_file.hpp"
 #include "commit.hpp"
 #include "concerned.hpp"
+#include "desk.hpp"
 #include "event_writer.hpp"
+#include "hold.hpp"
 #include "journal.hpp"
 #include "key.hpp"
 #include "own_end.hpp"
@@ -22,18 +24,47 @@
 
 namespace tarebook {
 
-Book::Transaction Book::Transaction::begin(Book& book) {
-    return guarded(*book.impl_, [&] {
-        Transaction t(std::make_unique<Transaction::Work>(*book.impl_));
-        t.work_->head = book.head();
-        refuse_unsigned_end(*book.impl_);
-        t.work_->first_id = free_event_id(book.impl_->db);
+namespace {
+// Runs a part of a recording. Where it met another one, or reached further than it holds, it may begin again.
+template <class F>
+auto or_again(Book::Impl& book, F&& f) {
+    return guarded(book, [&] {
+        try {
+            return f();
+        } catch (const BeyondHold& e) {
+            auto more = book.hold;
+            more.names.insert(e.name);
+            throw Book::Transaction::Again{std::move(more), e.what()};
+        } catch (const DbError& e) {
+            if (e.fault() != DbFault::collided || book.committed) throw;
+            throw Book::Transaction::Again{book.hold, e.what()};
+        }
+    });
+}
+}  // namespace
+
+Book::Transaction Book::Transaction::begin(Book& book, const Hold& hold) {
+    auto& impl = *book.impl_;
+    return or_again(impl, [&] {
+        Transaction t(std::make_unique<Transaction::Work>(impl, hold));
+        impl.committed = false;
+        refuse_untrusted_desk(impl);
+        t.work_->head = signed_end(impl);
+        t.work_->first_id = first_event_id(impl, t.work_->head.seq + 1);
         return t;
     });
 }
 
+bool Book::Transaction::holds_parts(const Book& book) {
+    return book.impl_->db.on_server();
+}
+
+Hold Book::Transaction::hold_for(const Book& book, const std::vector<Event>& drafts) {
+    return guarded(*book.impl_, [&] { return tarebook::hold_for(*book.impl_, drafts); });
+}
+
 std::int64_t free_event_id(Db& db) {
-    return db.integer("SELECT max(id) FROM event").value_or(0) + 1;
+    return db.integer("SELECT max(id) FROM event WHERE id < ?", event_ids_of_a_desk).value_or(0) + 1;
 }
 
 Book::Transaction::Transaction(std::unique_ptr<Work> work) : work_(std::move(work)) {}
@@ -69,14 +100,16 @@ class FreshDrafts : public FreshEvents {
     [[nodiscard]] std::size_t size() const override { return which_.size(); }
     [[nodiscard]] std::int64_t row(std::size_t p) const override { return first_id_ + static_cast<std::int64_t>(p); }
     [[nodiscard]] Place place(std::size_t p) const override {
-        return {seconds_of(drafts_.at(which_[p])), book_.own_origin, seq(p)};
+        return {seconds_of(drafts_.at(which_[p])), book_.writer().origin, seq(p)};
     }
     void make(std::size_t p, Event& e) const override {
         drafts_.make(which_[p], e);
-        e.book = book_.info.id;
-        e.branch = book_.own_branch;
+        const auto chain = book_.writer();
+        e.book = chain.book;
+        e.branch = chain.branch;
         e.seq = seq(p);
         set_names_apart(book_, e);
+        say_in_own_words(book_, e);
     }
     [[nodiscard]] std::optional<Instant> recorded(std::int64_t seq) const override {
         if (seq < first_seq_ || seq - first_seq_ >= static_cast<std::int64_t>(which_.size())) return std::nullopt;
@@ -110,7 +143,8 @@ void prepare(Book::Impl& book, std::int64_t id, const Event& draft, Concerned& c
         const auto target = event_with_digest(book, v->target);
         if (target && note_void(book, *target, id, place_of(draft.order()))) concerned.retract(book.load(*target));
     }
-    if (const auto* r = std::get_if<kinds::Resolve>(&draft.what)) add_resolved(book, r->finding, id, book.own_origin);
+    if (const auto* r = std::get_if<kinds::Resolve>(&draft.what))
+        add_resolved(book, r->finding, id, book.writer().origin);
     if (const auto* k = std::get_if<kinds::Settle>(&draft.what)) {
         if (const auto named = digest_from_hex(k->target)) add_naming(book, *named, id);
         if (const auto returned = event_with_digest(book, k->target); returned && is_return(book, *returned))
@@ -118,7 +152,7 @@ void prepare(Book::Impl& book, std::int64_t id, const Event& draft, Concerned& c
     }
     if (const auto* k = std::get_if<kinds::RemoveName>(&draft.what)) remove_names(book, k->people);
     if (const auto change = register_change(draft)) {
-        book.reg.apply(*change, draft.order(), book.own_origin);
+        book.reg.apply(*change, draft.order(), book.writer().origin);
         concerned.register_changed(*change);
     }
 }
@@ -140,8 +174,14 @@ std::vector<std::string> drop_indexes(Book::Impl& book, bool in_order) {
     return dropped;
 }
 
-// Writes the `typist` that comes before the drafts, where another person or device types than the chain says.
-void say_who_types(Book::Transaction::Work& work, Instant now) {
+// Writes what comes before the drafts: the first event of a desk's chain, and the `typist` where another person or
+// device types than the chain says.
+void begin_to_append(Book::Transaction::Work& work, const Event& first) {
+    if (work.head.seq == 0 && work.book.info.desk) {
+        work.head = begin_chain(work.book, first);
+        ++work.first_id;
+    }
+    const auto now = first.recorded;
     if (!work.book.typing) return;
     const auto typist = new_typist(work.book, *work.book.typing, work.head, now);
     if (!typist) return;
@@ -171,10 +211,10 @@ void judge_drafts(Book::Impl& book, FreshDrafts& fresh, const Evaluator& evaluat
 
 std::vector<Outcome> Book::Transaction::judge(std::vector<Event>& drafts, const Evaluator& evaluator) {
     auto& book = work_->book;
-    return guarded(book, [&] {
+    return or_again(book, [&] {
         std::vector<std::uint32_t> which(drafts.size());
         std::iota(which.begin(), which.end(), 0U);
-        if (!drafts.empty()) say_who_types(*work_, drafts.front().recorded);
+        if (!drafts.empty()) begin_to_append(*work_, drafts.front());
         const ListDrafts list(drafts);
         FreshDrafts fresh(book, list, which, work_->first_id, work_->head.seq + 1);
         std::vector<Outcome> outcomes(drafts.size());
@@ -200,7 +240,7 @@ void Book::Transaction::judge_many(const Drafts& drafts, std::vector<std::uint32
         if (!many.which.empty()) {
             Event first;
             drafts.make(many.which.front(), first);
-            say_who_types(*work_, first.recorded);
+            begin_to_append(*work_, first);
         }
         FreshDrafts fresh(book, drafts, many.which, work_->first_id, work_->head.seq + 1);
         book.db.give_cache(65'536);  // writes each page once, and not again after every two megabytes
@@ -226,7 +266,8 @@ Head Book::Transaction::commit_many(const std::function<void(double)>& progress)
         for (std::size_t p = 0; p < many.which.size(); ++p) {
             many.drafts->make(many.which[p], e);
             set_names_apart(book, e);
-            e.book = book.info.id;
+            say_in_own_words(book, e);
+            e.book = book.writer().book;
             e.seq = head.seq + 1;
             e.previous = head.digest;
             e.accepted.clear();
@@ -247,6 +288,24 @@ Head Book::Transaction::commit_many(const std::function<void(double)>& progress)
 }
 
 namespace {
+// Of a chain that is appended to, no event.
+class NoFreshEvents : public FreshEvents {
+ public:
+    [[nodiscard]] std::size_t size() const override { return 0; }
+    [[nodiscard]] std::int64_t row(std::size_t) const override { return 0; }
+    [[nodiscard]] Place place(std::size_t) const override { return {}; }
+    void make(std::size_t, Event&) const override {}
+};
+
+// Judges events once more that were written, so that what is found of one names the others as everyone does.
+void judge_with_names(Book::Impl& book, const Evaluator& evaluator, const std::vector<StoredEvent>& stored) {
+    TableSink sink(book);
+    const StoredTies ties(book);
+    Replay replay(book, evaluator, book.reg, ties, sink, Replay::From::past);
+    for (const auto& one : stored) replay.enqueue(one.id);
+    replay.run(NoFreshEvents());
+}
+
 // Whether the event is about books, and so changes which events count.
 bool changes_what_is_effective(const Event& event) {
     const auto* r = std::get_if<kinds::Resolve>(&event.what);
@@ -258,24 +317,28 @@ bool changes_what_is_effective(const Event& event) {
 std::vector<StoredEvent> Book::Transaction::commit(std::vector<Event>& drafts, const std::vector<Outcome>& outcomes,
                                                    const Evaluator& evaluator) {
     auto& book = work_->book;
-    return guarded(book, [&] {
+    return or_again(book, [&] {
         std::vector<StoredEvent> stored;
+        const auto origin = book.writer().origin;
         Digest previous = work_->head.digest;
         EventWriter events(book);
         TableSink findings(book);
         for (std::size_t i = 0; i < drafts.size(); ++i) {
             auto& e = drafts[i];
             set_names_apart(book, e);
+            say_in_own_words(book, e);
             const auto id = work_->first_id + static_cast<std::int64_t>(i);
             e.previous = previous;
             previous = events.write(id, e);
             findings.findings(id, outcomes[i].findings, Rows::fresh);
-            stored.push_back({id, e, previous, {}, event_name(e.seq), false});
+            stored.push_back({id, e, previous, {}, book.name_of(origin, e.seq, previous), false});
         }
         findings.finish();
         if (!drafts.empty()) sign_head(book, drafts.back().seq, previous);
         if (std::any_of(drafts.begin(), drafts.end(), changes_what_is_effective))
             apply_trust_change(book, evaluator, drafts);
+        // A draft of a desk has no name for others before it has its digest.
+        if (book.info.desk && stored.size() > 1) judge_with_names(book, evaluator, stored);
         work_->open = false;
         commit_transaction(book, work_->head.seq + static_cast<std::int64_t>(drafts.size()));
         return stored;
@@ -288,12 +351,12 @@ EventWriter::EventWriter(Book::Impl& book, Many many) : book_(book) {
 }
 
 Digest EventWriter::write(std::int64_t id, const Event& e) {
-    if (!own_end_) own_end_ = own_end(book_);
+    if (!own_end_) own_end_ = writers_end(book_);
     must_hold(e.seq == own_end_->seq + 1 && e.previous == own_end_->digest,
               "I4: an event of the own chain names the one before it");
     const auto body = canonical_body(e);
     const auto digest = digest_of(body);
-    put(id, book_.own_origin, e, digest, body);
+    put(id, book_.writer().origin, e, digest, body);
     own_end_ = {e.seq, digest};
     return digest;
 }
@@ -315,20 +378,28 @@ void EventWriter::flush() {
 }
 
 void commit_transaction(Book::Impl& book, std::int64_t seq) {
+    const auto origin = book.writer().origin;
+    const auto digest = seq == 0 ? Digest{} : writers_end(book).digest;
     commit_or_ask(book, {"up to " + event_name(seq),
                          "run: tarebook check; recording it again with an --own-id that was given does no harm",
+                         // By its digest: another program may have recorded an event of that number meanwhile.
                          [&]() -> std::optional<bool> {
-                             return book.db.integer("SELECT coalesce(max(seq), 0) FROM head WHERE origin = ?",
-                                                    book.own_origin) >= seq;
+                             return book.db.any("SELECT 1 FROM event WHERE origin = ? AND seq = ? AND digest = ?",
+                                                origin, seq, digest);
                          }});
 }
 
 void sign_head(Book::Impl& book, std::int64_t seq, const Digest& digest) {
-    const auto last = own_end(book);
+    const auto last = writers_end(book);
     must_hold(last.seq == seq && last.digest == digest, "the head that is signed is the last event of the own chain");
-    const auto signature = signature_of(book, head_message(book.info.id, seq, digest));
-    book.db.run("INSERT INTO head(origin, seq, digest, signature) VALUES (?, ?, ?, ?)", book.own_origin, seq, digest,
+    const auto chain = book.writer();
+    const auto signature = signature_of(book, head_message(chain.book, seq, digest));
+    book.db.run("INSERT INTO head(origin, seq, digest, signature) VALUES (?, ?, ?, ?)", chain.origin, seq, digest,
                 signature);
+    if (book.info.desk) {  // it counts up to what its head covers
+        book.db.run("UPDATE origin SET effective_to = ? WHERE id = ?", seq, chain.origin);
+        book.origins.at(chain.origin).effective_to = seq;
+    }
     note_written(book, {seq, digest});
 }
 

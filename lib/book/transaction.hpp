@@ -2,6 +2,7 @@
 // checks have not judged.
 #pragma once
 
+#include "engine.hpp"
 #include "tarebook/book/book.hpp"
 
 namespace tarebook {
@@ -11,7 +12,17 @@ class Book::Transaction {
  public:
     /// Waits for the book's write lock and takes it. Until the destructor, nothing changes that the drafts are judged
     /// and committed on.
-    static Transaction begin(Book& book);
+    static Transaction begin(Book& book, const Hold& hold = {});
+    /// Whether recordings of this book may hold a part of it: on a server.
+    static bool holds_parts(const Book& book);
+    /// What a recording of these drafts has to hold. A draft that names another event names it by its whole digest.
+    static Hold hold_for(const Book& book, const std::vector<Event>& drafts);
+    /// Thrown by all that follows: another recording came in between, or this one reaches further than what it holds.
+    /// Nothing was written, and the same again, with `hold`, may go through.
+    struct Again {
+        Hold hold;
+        std::string why;
+    };
     Transaction(Transaction&&) noexcept;
     Transaction& operator=(Transaction&&) = delete;
     ~Transaction();  ///< rolls back unless committed

@@ -84,8 +84,7 @@ class EffectiveEvents {
     }
 
     [[nodiscard]] std::int64_t covered(std::int64_t origin, const std::string& key) const {
-        auto s = book_.db.ask("SELECT seq, digest, signature FROM head WHERE origin = ? ORDER BY seq DESC");
-        s.with(origin);
+        auto s = book_.db.walk("SELECT seq, digest, signature FROM head WHERE origin = ? ORDER BY seq DESC", origin);
         while (s.next())
             if (head_signature_holds(key, book_.origins.at(origin).book, s.integer(0), digest_from(s.bytes(1)),
                                      s.bytes(2)))

@@ -20,16 +20,19 @@ struct ManyWork {
 };
 
 struct Book::Transaction::Work {
-    explicit Work(Book::Impl& b) : book(b) {
+    explicit Work(Book::Impl& b, const Hold& hold = {}) : book(b) {
         // Ends the transaction of a book that was held still for reading.
         if (book.db.in_transaction()) book.db.commit();
-        book.db.begin_recording();
+        book.db.begin_recording(hold);
+        book.hold = hold;
         book.look_afresh();
     }
     Work(const Work&) = delete;
     Work& operator=(const Work&) = delete;
     ~Work() {
-        book.forget();
+        // What was looked up in a part that is held stays true, once it is committed.
+        if (open || book.hold.whole) book.forget();
+        book.hold = {};
         if (!open) return;
         try {
             book.db.roll_back();

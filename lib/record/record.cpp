@@ -92,11 +92,62 @@ class Recording {
 
     // `early`: the drafts as sorted before the lock. It is used only if no other program has recorded since.
     Recorded run(const Sort& sort, Problems problems, std::optional<SortedDrafts> early = {}, std::int64_t mark = 0) {
-        for (;;) {
-            auto transaction = Book::Transaction::begin(*book_);
-            auto sorted = early && book_->version_mark() == mark ? std::move(*early) : sort(*book_);
-            early.reset();
-            if (problems == Problems::end_it && !sorted.problems.empty()) return refused_for(std::move(sorted));
+        sort_ = &sort;
+        problems_ = problems;
+        early_ = std::move(early);
+        mark_ = mark;
+        for (int tries = 0;;) {
+            try {
+                if (auto done = once()) return std::move(*done);
+            } catch (const Book::Transaction::Again& again) {
+                // Others came in between, or more is to be held than was thought. If it lasts, all others wait once.
+                hold_ = again.hold;
+                if (++tries == most_tries) hold_ = {};
+                if (tries > most_tries)
+                    throw StorageError(
+                        fmt::format("others record in the book {} at the same time, again and again ({}). "
+                                    "Nothing was written.",
+                                    book_->path().string(), again.why),
+                        "try again");
+            }
+        }
+    }
+    [[nodiscard]] const Book& book() const { return *book_; }
+
+ private:
+    static constexpr int most_tries = 4;
+
+    // What is to be held is known once the drafts are, and these may change until it is held: they are sorted before,
+    // and again where something was recorded in between.
+    void find_hold() {
+        if (options_.dry_run || !Book::Transaction::holds_parts(*book_)) {
+            hold_ = Hold{};
+            return;
+        }
+        if (!early_) {
+            mark_ = book_->version_mark();
+            early_ = (*sort_)(*book_);
+        }
+        hold_ = Book::Transaction::hold_for(*book_, early_->fresh);
+    }
+    static bool reaches(const Hold& held, const Hold& wanted) {
+        return held.whole || (!wanted.whole && std::includes(held.names.begin(), held.names.end(), wanted.names.begin(),
+                                                             wanted.names.end()));
+    }
+
+    // Nothing where it has to begin again: after questions, or with more to hold.
+    std::optional<Recorded> once() {
+        if (!hold_) find_hold();
+        {
+            auto transaction = Book::Transaction::begin(*book_, *hold_);
+            auto sorted = early_ && book_->version_mark() == mark_ ? std::move(*early_) : (*sort_)(*book_);
+            early_.reset();
+            if (!hold_->whole)
+                if (auto wanted = Book::Transaction::hold_for(*book_, sorted.fresh); !reaches(*hold_, wanted)) {
+                    hold_ = std::move(wanted);
+                    return std::nullopt;
+                }
+            if (problems_ == Problems::end_it && !sorted.problems.empty()) return refused_for(std::move(sorted));
             if (sorted.fresh.empty() && sorted.all_read) return refused_for(std::move(sorted));
             auto found = judged(transaction, judge_, sorted.fresh, answers_, options_.ask != nullptr);
             take_exceptions(sorted, found);
@@ -115,10 +166,9 @@ class Recording {
                 answers_.yes(question.finding);
             }
         }
+        return std::nullopt;
     }
-    [[nodiscard]] const Book& book() const { return *book_; }
 
- private:
     // A refusal that the person cannot accept at the terminal ends the recording before any question.
     static bool must_end(const Judged& found) {
         return std::any_of(found.against.begin(), found.against.end(), [](const Against& a) { return !a.askable; });
@@ -162,6 +212,11 @@ class Recording {
     const Judge judge_;
     Answers answers_;
     Recorded out_;
+    const Sort* sort_ = nullptr;
+    Problems problems_ = Problems::end_it;
+    std::optional<SortedDrafts> early_;
+    std::int64_t mark_ = 0;
+    std::optional<Hold> hold_;
 };
 
 void in_order_of_drafts(Recorded& recorded) {

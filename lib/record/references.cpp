@@ -42,7 +42,19 @@ Error refused(std::string name, std::string what, std::string seen, std::string 
             std::move(seen),    std::move(expected), std::move(next)};
 }
 
+namespace {
+// What decides which books count, and whose names stay, is said on the book's own chain.
+bool is_for_the_keeper(const Event& e) {
+    const auto* r = std::get_if<kinds::Resolve>(&e.what);
+    return std::holds_alternative<kinds::Trust>(e.what) || std::holds_alternative<kinds::Withdraw>(e.what) ||
+           std::holds_alternative<kinds::RemoveName>(e.what) || (r && r->finding.starts_with("branch/"));
+}
+}  // namespace
+
 std::optional<Error> References::check(const Event& e) {
+    if (book_.info().desk && is_for_the_keeper(e))
+        return refused("desk-not-keeper", "a desk records what is done; this is for the person who keeps the book",
+                       std::string(e.kind()), "the book's own key", "ask that person");
     if (auto error = test_to_come(e)) return error;
     if (const auto* k = std::get_if<kinds::Entry>(&e.what)) return check_entry(*k);
     if (const auto* k = std::get_if<kinds::Settle>(&e.what))

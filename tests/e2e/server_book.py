@@ -1,7 +1,6 @@
 """A book on a PostgreSQL server of the test's own: made, moved there and back with the same exports, recorded in by several
 programs at once, cut off before, in and after its COMMIT, its server killed; what works on files alone is refused, and the
 list of that in DEVELOPERS.md is whole. TAREBOOK_SERVER=no leaves it out, and says so."""
-import filecmp
 import glob
 import os
 import re
@@ -10,73 +9,17 @@ import socket
 import stat
 import subprocess
 import sys
-import tempfile
 import threading
 import time
 
 HERE = os.path.dirname(os.path.abspath(__file__))
 sys.path.insert(0, os.path.join(HERE, "..", "support"))
 import postgres_server  # noqa: E402
+import server_shop  # noqa: E402
 
-BIN = os.environ["TAREBOOK_BIN"]
-SOURCE = os.environ["TAREBOOK_SOURCE"]
-NOW = "2026-06-01T15:00:00Z"
-folder = tempfile.mkdtemp(prefix="server-book-")
-
-
-def run(book, *words, person="ana", now=NOW, timeout=60, **more):
-    env = {"PATH": os.environ["PATH"], "TAREBOOK": book, "TAREBOOK_NOW": now, "LC_ALL": "C.UTF-8", "HOME": folder,
-           "XDG_DATA_HOME": os.path.join(folder, person), **more}
-    return subprocess.run([BIN, *words], env=env, stdin=subprocess.DEVNULL, capture_output=True, text=True, cwd=folder,
-                          timeout=timeout)
-
-
-def ok(book, *words, **more):
-    done = run(book, *words, **more)
-    assert done.returncode in (0, 4), "%s: exit %d\n%s%s" % (" ".join(words), done.returncode, done.stdout, done.stderr)
-    return done.stdout
-
-
-def refused(book, words, said, **more):
-    done = run(book, *words, **more)
-    assert done.returncode in (1, 2, 3) and said in done.stderr, "%s: exit %d, not \"%s\":\n%s%s" % (
-        " ".join(words), done.returncode, said, done.stdout, done.stderr)
-    return done.stderr
-
-
-def small_shop(book):
-    """The book of the golden cases: each of its lines as a person types it."""
-    with open(os.path.join(SOURCE, "tests/reference/cases/_books/small-shop.txt")) as f:
-        text = f.read().replace("\\\n", " ")
-    now = NOW
-    for line in text.splitlines():
-        if line.startswith("now "):
-            now = line[4:]
-        elif line.startswith("prepare "):
-            env = {"PATH": folder + ":" + os.environ["PATH"], "TAREBOOK": book, "TAREBOOK_NOW": now, "LC_ALL": "C.UTF-8",
-                   "HOME": folder, "XDG_DATA_HOME": os.path.join(folder, "ana")}
-            done = subprocess.run(["bash", "-c", line[8:]], env=env, cwd=folder, stdin=subprocess.DEVNULL,
-                                  capture_output=True, text=True)
-            assert done.returncode in (0, 4), "%s\n%s" % (line, done.stderr)
-
-
-def exports(book, to):
-    os.mkdir(to)
-    with open(os.path.join(to, "events.json"), "w") as f:
-        f.write(ok(book, "export", "events", "--format", "json"))
-    ok(book, "export", "year", "2026", "--to", os.path.join(to, "year"))
-    ok(book, "export", "tables", "--to", os.path.join(to, "tables"))
-    for page in (("report", "inventory"), ("list", "exceptions"), ("due",)):
-        with open(os.path.join(to, "-".join(page)), "w") as f:
-            f.write(ok(book, *page, "--format", "json"))
-
-
-def same(a, b):
-    names = sorted(os.path.relpath(p, a) for p in glob.glob(a + "/**", recursive=True) if os.path.isfile(p))
-    assert len(names) > 10, names
-    assert names == sorted(os.path.relpath(p, b) for p in glob.glob(b + "/**", recursive=True) if os.path.isfile(p))
-    for name in names:
-        assert filecmp.cmp(os.path.join(a, name), os.path.join(b, name), False), "%s differs" % name
+SOURCE, BIN, NOW = server_shop.SOURCE, server_shop.BIN, server_shop.NOW
+shop = server_shop.Shop()
+folder, run, ok, refused = shop.folder, shop.run, shop.ok, shop.refused
 
 
 class Between:
@@ -201,17 +144,16 @@ def of_files_alone(server):
 
 def moved(server):
     file = os.path.join(folder, "shop.tarebook")
-    os.symlink(BIN, os.path.join(folder, "tarebook"))
-    small_shop(file)
-    exports(file, os.path.join(folder, "of-file"))
+    shop.small_shop(file)
+    shop.exports(file, os.path.join(folder, "of-file"))
     server.create("shop")
     book = server.address("shop")
     refused(file, ("books", "move", file, "--to", "other.tarebook"), "from a file to a server")
     said = ok(file, "books", "move", "--to", book)
     assert "each with its digest" in said, said
     assert "in order" in ok(book, "check") and "in order" in ok(file, "check")
-    exports(book, os.path.join(folder, "of-server"))
-    same(os.path.join(folder, "of-file"), os.path.join(folder, "of-server"))
+    shop.exports(book, os.path.join(folder, "of-server"))
+    server_shop.same(os.path.join(folder, "of-file"), os.path.join(folder, "of-server"))
     refused(file, ("site", "add", "ELM", "--owner", "X"), "without the signing key")
     refused(file, ("books", "move", "--to", book), "only who has it moves the book")
     of_files_alone(server)
@@ -223,9 +165,9 @@ def moved(server):
     assert not glob.glob(os.path.join(folder, "ana", "tarebook", "servers", "*" + server.ask(
         "shop", "SELECT value FROM tarebook.book WHERE name = 'id'") + ".key"))
     assert "in order" in ok(back, "check") and stat.S_IMODE(os.stat(back).st_mode) == 0o600
-    exports(book, os.path.join(folder, "of-server-again"))
-    exports(back, os.path.join(folder, "of-file-again"))
-    same(os.path.join(folder, "of-server-again"), os.path.join(folder, "of-file-again"))
+    shop.exports(book, os.path.join(folder, "of-server-again"))
+    shop.exports(back, os.path.join(folder, "of-file-again"))
+    server_shop.same(os.path.join(folder, "of-server-again"), os.path.join(folder, "of-file-again"))
     refused(book, ("site", "add", "ASH", "--owner", "X"), "no signing key")
     ok(back, "site", "add", "ASH", "--owner", "X")
     assert "in order" in ok(back, "check")

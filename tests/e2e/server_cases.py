@@ -67,7 +67,7 @@ class ServerTools(run_cases.Tools):
         there = self.server.ask(self.database(folder), "SELECT to_regclass('tarebook.turn') IS NOT NULL")
         if there == "f":
             return "none"
-        return self.server.ask(self.database(folder), "SELECT (SELECT recorded FROM tarebook.turn), md5(string_agg("
+        return self.server.ask(self.database(folder), "SELECT (SELECT recorded FROM tarebook.turn), (SELECT count(*) FROM tarebook.event), md5(string_agg("
                                "name || '=' || value, ',' ORDER BY name)) FROM tarebook.book")
 
     def ids(self, folder):

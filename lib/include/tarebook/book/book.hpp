@@ -55,6 +55,14 @@ enum class SentBy { bundle, sync };
 enum class Purpose { real, practice };
 
 /// What a book says of itself.
+/// Who records in a book on a server with a chain and a key of their own.
+struct Desk {
+    BookId id{};              ///< of its chain
+    std::string public_key;   ///< Ed25519, hex
+    std::int64_t number = 0;  ///< among the desks of the book, from 1 on
+    bool trusted = false;     ///< whether the book trusts that chain under that key
+};
+
 struct BookInfo {
     BookId id{};
     BookId shop{};  ///< all books of one shop have the same: the id of the first of them
@@ -62,10 +70,11 @@ struct BookInfo {
     [[nodiscard]] bool practice() const { return is_practice(id); }
     std::string company;  ///< as typed when the book was started
     DisplayUnits units = DisplayUnits::lb;
-    std::string zone;        ///< IANA name
-    std::string country;     ///< ISO 3166-1 alpha-2; empty where none is on record
-    std::string public_key;  ///< Ed25519, hex
-    int checks_edition = 1;  ///< at least the edition of the checks by which its exceptions were found
+    std::string zone;          ///< IANA name
+    std::string country;       ///< ISO 3166-1 alpha-2; empty where none is on record
+    std::string public_key;    ///< Ed25519, hex
+    int checks_edition = 1;    ///< at least the edition of the checks by which its exceptions were found
+    std::optional<Desk> desk;  ///< where this person records as a desk, and not as who keeps the book
     /// Sentences about what was strange in the file, and set right, when it was opened.
     std::vector<std::string> remarks;
     std::optional<UpgradePlan> upgraded;  ///< what was done when it was opened
@@ -241,6 +250,10 @@ class Book {
     static Book open(const std::filesystem::path& path, Access access, ReferenceData data = {},
                      WhileWaiting while_waiting = {}, const WhenOlder& when_older = {});
     /// The purpose of a book with any schema; nothing where no book can be read there. Does not throw.
+    /// Of a book on a server: makes this person a desk of it, with a chain and a key of its own; the same desk if that
+    /// was done before. It records once the book trusts it (`card.hpp` has its card). StorageError for a file, and for
+    /// who keeps the book.
+    Desk become_desk();
     static std::optional<Purpose> purpose_of(const std::filesystem::path& path);
     /// The book as it is now, in memory, to see what a recording would do: nothing reaches the file, and no other
     /// program waits for it.

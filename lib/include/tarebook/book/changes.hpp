@@ -50,9 +50,10 @@ using SeenSteps = std::function<std::vector<SeenStep>(std::string_view cylinder,
 /// How far a reader has read a book.
 struct BookMark {
     std::string rests_on;  ///< what all figures hang on beside the events; where it differs, all may have changed
-    std::int64_t last_id = 0;
-    Digest last{};                  ///< digest of that event
-    Instant first_at{}, last_at{};  ///< when the first and the last event in the total order happened
+    std::vector<std::int64_t> last_ids;  ///< of the book's events and of each desk's: the highest number
+    std::int64_t events = 0;             ///< how many there are
+    Digest last{};                       ///< digest of the first of those
+    Instant first_at{}, last_at{};       ///< when the first and the last event in the total order happened
     std::set<std::pair<std::int64_t, std::int64_t>>
         ineffective;  ///< events that do not count, each with its void; 0: by trust
 };

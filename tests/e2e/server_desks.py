@@ -1,0 +1,163 @@
+"""Several desks record in one book on a server, each with a chain and a key of its own: trusted once, side by side where
+they work on different cylinders, one after another where on the same; names, voids, own ids and resolutions across
+them; the same exports after a move to a file. TAREBOOK_SERVER=no leaves it out, and says so."""
+import glob
+import json
+import os
+import re
+import shutil
+import stat
+import sys
+import threading
+
+HERE = os.path.dirname(os.path.abspath(__file__))
+sys.path.insert(0, os.path.join(HERE, "..", "support"))
+import postgres_server  # noqa: E402
+import server_shop  # noqa: E402
+
+shop = server_shop.Shop()
+
+
+def events(book, person="ana"):
+    return [json.loads(line) for line in shop.ok(book, "export", "events", "--format", "json", person=person).splitlines()]
+
+
+def digest_of_last(book, kind):
+    return [e for e in events(book) if e["kind"] == kind][-1]["digest"]
+
+
+def listed(book):
+    return json.loads(shop.ok(book, "list", "exceptions", "--format", "json"))["items"]
+
+
+def become(book, person):
+    said = shop.ok(book, "books", "desk", person=person)
+    return re.search(r"--card (\S+)", said).group(1)
+
+
+def trusted_once(server):
+    server.create("shop")
+    book = server.address("shop")
+    shop.small_shop(book)
+    shop.refused(book, ("weigh", "RC-01", "--gross", "30lb"), "tarebook books desk", person="bo")
+    shop.refused(book, ("books", "desk"), "this person keeps the book")
+    card = become(book, "bo")
+    assert become(book, "bo") == card
+    keys = glob.glob(os.path.join(shop.folder, "bo", "tarebook", "servers", "*.key"))
+    assert len(keys) == 1 and stat.S_IMODE(os.stat(keys[0]).st_mode) == 0o600, keys
+    count = server.ask("shop", "SELECT count(*) FROM tarebook.event")
+    said = shop.refused(book, ("weigh", "RC-01", "--gross", "30lb"), "does not trust this desk", person="bo")
+    assert "books trust NAME --card " + card in said, said
+    assert server.ask("shop", "SELECT count(*) FROM tarebook.event") == count
+    shop.ok(book, "books", "trust", "front-desk", "--card", card)
+    assert "the book trusts it" in shop.ok(book, "books", "desk", person="bo")
+    shop.ok(book, "weigh", "RC-01", "--gross", "27.5lb", person="bo")
+    chains = [e["book"] for e in events(book)]
+    assert sorted(chains.count(c) for c in set(chains))[0] == 2 and len(set(chains)) == 2, chains  # `start`, and the weighing
+    shop.ok(book, "books", "trust", "back-desk", "--card", become(book, "cy"))
+    shop.ok(book, "recover", "--circuit", "OAK/RACK-A/4", "--into", "RC-01", "--before", "27.5lb", "--after", "37.5lb",
+            "--job", "7", "--by", "ana", "--drier", "yes", "--vacuum", "10inHg", person="cy")
+    assert "in order" in shop.ok(book, "check"), shop.run(book, "check").stdout
+    for person in ("ana", "bo", "cy"):
+        assert "10" in shop.ok(book, "report", "cylinder", "RC-01", person=person)
+        assert shop.ok(book, "report", "cylinder", "RC-01", person=person) == shop.ok(book, "report", "cylinder", "RC-01")
+    # what only who keeps the book does
+    for words, said in ((("books", "trust", "x", "--card", card), "who keeps the book"),
+                        (("books", "withdraw", "back-desk", "--why", "x"), "who keeps the book"),
+                        (("merge", os.path.join(shop.folder, "none.bundle")), "")):
+        shop.refused(book, words, said, person="bo")
+    return book
+
+
+def across(book):
+    """A desk names what another one recorded."""
+    cy = digest_of_last(book, "recover")
+    said = shop.ok(book, "void", cy[:12], "--why", "the wrong circuit", person="bo")
+    assert cy[:12] in said, said
+    shop.refused(book, ("void", cy[:12], "--why", "again"), "voided already", person="cy")
+    # one own id at two desks is one event
+    words = ("recover", "--circuit", "OAK/RACK-A/4", "--into", "RC-01", "--before", "27.5lb", "--after", "36.5lb", "--job",
+             "7", "--by", "ana", "--drier", "yes", "--vacuum", "10inHg", "--own-id", "sheet-7")
+    shop.ok(book, *words, person="bo")
+    assert "already recorded" in shop.ok(book, *words, person="cy")
+    other = tuple("36lb" if w == "36.5lb" else w for w in words)
+    shop.refused(book, other, "sheet-7 is recorded already", person="cy")
+    # a leak of the book, repaired at a desk; and one that a desk found
+    shop.ok(book, "leak", "add", "OAK/RACK-A", "--place", "valve stem", "--by", "ana")
+    shop.ok(book, "repair", "L-1", "--by", "ana", "--done", "new stem", person="bo")
+    said = shop.ok(book, "leak", "add", "OAK/RACK-A", "--place", "flare nut", "--by", "ana", person="bo")
+    assert re.search(r"L-[0-9a-f]{12}", said), said
+    code = re.search(r"L-[0-9a-f]{12}", said).group(0)
+    shop.ok(book, "repair", code, "--by", "ana", "--done", "tightened", person="cy")
+    # the book's own event, by its number, at a desk
+    shop.ok(book, "weigh", "RC-02", "--gross", "33.0lb")
+    named = [f["finding"] for f in listed(book)]
+    assert named == ["gap/RC-02/E22"], named
+    shop.ok(book, "resolve", named[0], "--why", "weighed again", person="cy")
+    assert listed(book) == []
+    assert "in order" in shop.ok(book, "check"), shop.run(book, "check").stdout
+
+
+def side_by_side(server, book):
+    """Four desks and the book itself, on cylinders of their own and on two that all use."""
+    people = ["ana", "bo", "cy", "di", "ed"]
+    for person in people[3:]:
+        shop.ok(book, "books", "trust", "desk-" + person, "--card", become(book, person))
+    for person in people:
+        shop.ok(book, "cylinder", "add", "T-" + person, "--use", "recovery", "--refrigerant", "R-448A", "--wc", "47.6lb",
+                "--tare", "27.5lb", "--spec", "DOT-4BA400", "--tested", "2024-04")
+    failed, acknowledged = [], []
+
+    def record(n, person):
+        for i in range(10):
+            cylinder = "RC-02" if i % 3 == 2 else "T-" + person
+            own = "%s-%d" % (person, i)
+            done = shop.run(book, "weigh", cylinder, "--gross", "%.2flb" % (27.5 + 0.05 * i + n), "--own-id", own,
+                            "--anyway", "side by side", person=person)
+            (acknowledged if done.returncode in (0, 4) else failed).append(own if done.returncode in (0, 4) else done.stderr)
+    threads = [threading.Thread(target=record, args=(n, person)) for n, person in enumerate(people)]
+    for t in threads:
+        t.start()
+    for t in threads:
+        t.join()
+    assert not failed, failed
+    there = [e.get("own_id") for e in events(book)]
+    for own in acknowledged:
+        assert there.count(own) == 1, own
+    assert "in order" in shop.ok(book, "check"), shop.run(book, "check").stdout
+    return len(acknowledged)
+
+
+def moved(server, book):
+    shop.exports(book, os.path.join(shop.folder, "of-server"))
+    back = os.path.join(shop.folder, "back.tarebook")
+    shop.ok(book, "books", "move", book, "--to", back)
+    shop.exports(back, os.path.join(shop.folder, "of-file"))
+    server_shop.same(os.path.join(shop.folder, "of-server"), os.path.join(shop.folder, "of-file"))
+    assert "in order" in shop.ok(back, "check")
+    shop.refused(book, ("weigh", "RC-01", "--gross", "30lb"), "was moved to", person="bo")
+    shop.ok(back, "weigh", "RC-01", "--gross", "36.5lb")
+    server.create("again")
+    again = server.address("again")
+    shop.ok(back, "books", "move", "--to", again)
+    # a desk of before is none of the new place until it says so; the book trusts it still
+    shop.refused(again, ("weigh", "RC-01", "--gross", "36.5lb"), "tarebook books desk", person="bo")
+    shop.ok(again, "books", "desk", person="bo")
+    shop.ok(again, "weigh", "RC-01", "--gross", "36.5lb", person="bo")
+    shop.ok(again, "books", "withdraw", "front-desk", "--why", "left the shop")
+    shop.refused(again, ("weigh", "RC-01", "--gross", "36.5lb"), "does not trust this desk", person="bo")
+    assert "in order" in shop.ok(again, "check"), shop.run(again, "check").stdout
+
+
+if os.environ.get("TAREBOOK_SERVER") == "no":
+    print("the desks of a book on a server were left out: TAREBOOK_SERVER=no")
+    sys.exit(0)
+try:
+    with postgres_server.Server() as server:
+        book = trusted_once(server)
+        across(book)
+        kept = side_by_side(server, book)
+        moved(server, book)
+        print("desks: trusted once, named each other's events, %d events side by side, moved to a file and back" % kept)
+finally:
+    shutil.rmtree(shop.folder, ignore_errors=True)
