@@ -379,12 +379,13 @@ void EventWriter::flush() {
 
 void commit_transaction(Book::Impl& book, std::int64_t seq) {
     const auto origin = book.writer().origin;
-    const auto digest = seq == 0 ? Digest{} : writers_end(book).digest;
+    const auto digest = writers_end(book).digest;
     commit_or_ask(book, {"up to " + event_name(seq),
                          "run: tarebook check; recording it again with an --own-id that was given does no harm",
                          // By its digest: another program may have recorded an event of that number meanwhile.
                          [&]() -> std::optional<bool> {
-                             return book.db.any("SELECT 1 FROM event WHERE origin = ? AND seq = ? AND digest = ?",
+                             return seq == 0 ||
+                                    book.db.any("SELECT 1 FROM event WHERE origin = ? AND seq = ? AND digest = ?",
                                                 origin, seq, digest);
                          }});
 }
