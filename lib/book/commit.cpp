@@ -2,21 +2,44 @@
 
 #include <fmt/format.h>
 
+#include <chrono>
+#include <thread>
+
 #include "journal.hpp"
 
 namespace tarebook {
 
 namespace {
-// The connection broke while COMMIT was under way: the server says what it came to.
+constexpr std::chrono::milliseconds asks_for{20'000}, asks_every{200};
+
+// One question, over a new connection. Empty: the server does not answer, or is one that only lets read so far.
+std::optional<bool> asked_once(Book::Impl& book, const Committing& committing) {
+    try {
+        book.db.engine().connect_again();
+        const auto done = committing.is_done();
+        if (done && *done) {
+            // After a restart the server has what its standby may not have yet. This write comes behind it in the
+            // server's log, so this COMMIT ends when the standby has both.
+            book.db.run("UPDATE turn SET recorded = recorded");
+            book.db.commit();
+        } else {
+            book.db.roll_back();
+        }
+        return done;
+    } catch (const DbError&) {
+        return std::nullopt;
+    }
+}
+
+// The connection broke while COMMIT was under way: the server says what it came to, or the server that takes its place.
 void ask_server(Book::Impl& book, const Committing& committing, const DbError& e) {
     if (e.fault() != DbFault::lost) throw e;  // it said no, and rolled back
     book.committed = true;
-    std::optional<bool> done;
-    try {
-        book.db.engine().connect_again();
-        done = committing.is_done();
-        book.db.roll_back();
-    } catch (const DbError&) {  // NOLINT(bugprone-empty-catch): then it is not known
+    const auto until = std::chrono::steady_clock::now() + asks_for;
+    auto done = asked_once(book, committing);
+    while (!done && std::chrono::steady_clock::now() < until) {
+        std::this_thread::sleep_for(asks_every);
+        done = asked_once(book, committing);
     }
     if (done && *done) return;
     if (done) {
