@@ -5,7 +5,6 @@ import glob
 import os
 import re
 import shutil
-import socket
 import stat
 import subprocess
 import sys
@@ -16,70 +15,11 @@ HERE = os.path.dirname(os.path.abspath(__file__))
 sys.path.insert(0, os.path.join(HERE, "..", "support"))
 import postgres_server  # noqa: E402
 import server_shop  # noqa: E402
+from between import COMMIT, Between, Plan  # noqa: E402
 
 SOURCE, BIN, NOW = server_shop.SOURCE, server_shop.BIN, server_shop.NOW
 shop = server_shop.Shop()
 folder, run, ok, refused = shop.folder, shop.run, shop.ok, shop.refused
-
-
-class Between:
-    """A socket between program and server that cuts the connection at the first COMMIT: before the server has it, or
-    behind its answer, which then never arrives."""
-
-    def __init__(self, server, cut):
-        self.folder, self.server, self.cut, self.cuts = tempfile.mkdtemp(dir="/tmp"), server, cut, 0
-        self.listening = socket.socket(socket.AF_UNIX)
-        self.listening.bind(os.path.join(self.folder, ".s.PGSQL.5432"))
-        self.listening.listen(8)
-        threading.Thread(target=self.serve, daemon=True).start()
-
-    def address(self, database):
-        return "postgresql://office@/%s?host=%s" % (database, self.folder)
-
-    def serve(self):
-        while True:
-            client, _ = self.listening.accept()
-            server = socket.socket(socket.AF_UNIX)
-            server.connect(os.path.join(self.server.folder, ".s.PGSQL.5432"))
-            threading.Thread(target=self.from_client, args=(client, server), daemon=True).start()
-
-    def from_client(self, client, server):
-        answers = threading.Thread(target=self.from_server, args=(client, server), daemon=True)
-        begun = False
-        while True:
-            data = client.recv(65536)
-            if not data:
-                break
-            if b"COMMIT\0" in data and self.cuts == 0:
-                self.cuts = 1
-                if self.cut == "after":
-                    self.silent = True
-                    server.sendall(data)
-                    time.sleep(1)  # the server commits, and its answer stops here
-                client.shutdown(socket.SHUT_RDWR)
-                server.shutdown(socket.SHUT_RDWR)
-                return
-            server.sendall(data)
-            if not begun:
-                answers.start()
-                begun = True
-        server.shutdown(socket.SHUT_RDWR)
-
-    silent = False
-
-    def from_server(self, client, server):
-        mine = self.cuts
-        try:
-            while True:
-                data = server.recv(65536)
-                if not data:
-                    break
-                if self.silent and mine == 0:
-                    continue
-                client.sendall(data)
-            client.shutdown(socket.SHUT_RDWR)
-        except OSError:
-            pass
 
 
 def made_and_refused(server):
@@ -215,14 +155,15 @@ def cut_off(server):
     server.create("cut")
     book = server.address("cut")
     ok(book, "start", "--company", "Fernhollow", "--zone", "UTC")
-    between = Between(server, "before")
-    refused(between.address("cut"), ("site", "add", "S-1", "--owner", "X"), "Nothing was written")
-    assert between.cuts == 1
-    assert "in order: 1 event" in ok(book, "check")
-    # the server has committed, and its answer is lost: the program asks, and the answer is what the server says
-    between = Between(server, "after")
-    assert "site S-1 added" in ok(between.address("cut"), "site", "add", "S-1", "--owner", "X")
-    assert between.cuts == 1
+    with Between(server) as between:
+        plan = between.plan(Plan(COMMIT, "before"))
+        refused(between.address("cut"), ("site", "add", "S-1", "--owner", "X"), "Nothing was written")
+        assert plan.struck
+        assert "in order: 1 event" in ok(book, "check")
+        # the server has committed, and its answer is lost: the program asks, and the answer is what the server says
+        plan = between.plan(Plan(COMMIT, "after"))
+        assert "site S-1 added" in ok(between.address("cut"), "site", "add", "S-1", "--owner", "X")
+        assert plan.struck
     assert "in order: 2 events" in ok(book, "check")
     # the backend goes while COMMIT is under way
     server.ask("cut", "CREATE FUNCTION public.slow() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN PERFORM pg_sleep(20); "

@@ -21,7 +21,8 @@ def binaries():
 
 
 class Server:
-    def __init__(self, settings=()):
+    def __init__(self, settings=(), made_with=()):
+        """settings: of the server; made_with: more words for initdb."""
         self.folder = tempfile.mkdtemp(prefix="tarebook-server-", dir="/dev/shm" if os.path.isdir("/dev/shm") else None)
         self.bin = binaries()
         assert self.bin, "no PostgreSQL server is installed (Debian: postgresql-15)"
@@ -32,7 +33,8 @@ class Server:
         os.chmod(self.folder, 0o755)
         self.data = os.path.join(self.folder, "data")
         self.settings = ["fsync=off", *settings]
-        self.command("initdb", "-D", self.data, "-A", "trust", "-U", "office", "--locale=C", "-E", "UTF8", "--no-sync")
+        self.command("initdb", "-D", self.data, "-A", "trust", "-U", "office", "--locale=C", "-E", "UTF8", "--no-sync",
+                     *made_with)
         self.start()
 
     def command(self, name, *words):
@@ -52,8 +54,8 @@ class Server:
     def stop(self, mode="fast"):
         self.command("pg_ctl", "-D", self.data, "-m", mode, "-w", "stop")
 
-    def address(self, database):
-        return "postgresql://office@/%s?host=%s" % (database, self.folder)
+    def address(self, database, user="office"):
+        return "postgresql://%s@/%s?host=%s" % (user, database, self.folder)
 
     def ask(self, database, sql):
         done = subprocess.run([os.path.join(self.bin, "psql"), "-X", "-q", "-A", "-t", "-v", "ON_ERROR_STOP=1", "-h",
@@ -61,8 +63,9 @@ class Server:
         assert done.returncode == 0, "%s: %s" % (sql, done.stderr)
         return done.stdout.strip()
 
-    def create(self, database, of=None):
-        self.ask("postgres", 'CREATE DATABASE "%s"%s' % (database, ' TEMPLATE "%s"' % of if of else ""))
+    def create(self, database, of=None, tablespace=None):
+        self.ask("postgres", 'CREATE DATABASE "%s"%s%s' % (database, ' TEMPLATE "%s"' % of if of else "",
+                                                           " TABLESPACE " + tablespace if tablespace else ""))
 
     def drop(self, database):
         self.ask("postgres", 'DROP DATABASE IF EXISTS "%s" WITH (FORCE)' % database)
