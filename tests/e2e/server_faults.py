@@ -51,7 +51,7 @@ public.slow()"""
 class Campaign:
     def __init__(self, folder, seed):
         self.seed = seed
-        self.starting = threading.Lock()
+        self.starting, self.timer = threading.Lock(), None
         self.log = self.tables = None
         settings, made_with, tablespace = [], [], None
         if WITH_DISKS:
@@ -84,7 +84,8 @@ class Campaign:
         with self.starting:
             self.server.stop("immediate")
         if started_after is not None:
-            threading.Timer(started_after, self.start_server).start()
+            self.timer = threading.Timer(started_after, self.start_server)
+            self.timer.start()
 
     def start_server(self):
         with self.starting:
@@ -93,6 +94,8 @@ class Campaign:
 
     def is_up(self):
         """Waits until the server answers; starts it where it has ended."""
+        if self.timer:
+            self.timer.join()
         asker = self.asker("postgres")
         for _ in range(200):
             try:
@@ -160,6 +163,8 @@ class Campaign:
             self.is_up()
 
     def close(self):
+        if self.timer:
+            self.timer.join()
         for between in self.betweens:
             between.__exit__()
         self.server.__exit__()

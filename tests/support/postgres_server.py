@@ -7,6 +7,7 @@
 import glob
 import os
 import shutil
+import signal
 import subprocess
 import tempfile
 
@@ -21,8 +22,8 @@ def binaries():
 
 
 class Server:
-    def __init__(self, settings=(), made_with=()):
-        """settings: of the server; made_with: more words for initdb."""
+    def __init__(self, settings=(), made_with=(), copied_by=None):
+        """settings: of the server; made_with: more words for initdb; copied_by: see copy()."""
         self.folder = tempfile.mkdtemp(prefix="tarebook-server-", dir="/dev/shm" if os.path.isdir("/dev/shm") else None)
         self.bin = binaries()
         assert self.bin, "no PostgreSQL server is installed (Debian: postgresql-15)"
@@ -33,9 +34,38 @@ class Server:
         os.chmod(self.folder, 0o755)
         self.data = os.path.join(self.folder, "data")
         self.settings = ["fsync=off", *settings]
+        if copied_by:
+            self.copy(copied_by)
+            return
         self.command("initdb", "-D", self.data, "-A", "trust", "-U", "office", "--locale=C", "-E", "UTF8", "--no-sync",
                      *made_with)
         self.start()
+
+    def copy(self, words):
+        """Forgets what it has, and is a copy of another server: by pg_basebackup with its words, FOLDER is its data's."""
+        shutil.rmtree(self.data, ignore_errors=True)
+        self.command(*(self.data if word == "FOLDER" else word for word in words))
+        self.start()
+
+    def promote(self):
+        self.command("pg_ctl", "-D", self.data, "-w", "promote")
+
+    def kill(self):
+        """As where the machine stops at once: no process of it does anything more."""
+        with open(os.path.join(self.data, "postmaster.pid")) as f:
+            lines = f.read().splitlines()
+        first, shared = int(lines[0]), lines[6].split()[1]
+        with open("/proc/%d/task/%d/children" % (first, first)) as f:
+            processes = [first, *map(int, f.read().split())]
+        for process in processes:
+            try:
+                os.kill(process, signal.SIGKILL)
+            except ProcessLookupError:
+                pass
+        # What it would have given back itself. A killed process that nobody has waited for yet looks like one that still
+        # has the socket.
+        subprocess.run(["ipcrm", "--shmem-id", shared], capture_output=True)
+        os.unlink(os.path.join(self.folder, ".s.PGSQL.5432.lock"))
 
     def command(self, name, *words):
         done = subprocess.run([*self.as_user, os.path.join(self.bin, name), *words], capture_output=True, text=True,
@@ -45,6 +75,7 @@ class Server:
 
     def start(self):
         options = ["-c listen_addresses=''", "-c unix_socket_directories='%s'" % self.folder, "-c max_connections=60",
+                   "-c dynamic_shared_memory_type=mmap",  # in its folder, which goes at the end
                    *("-c %s" % one for one in self.settings)]
         # its output goes to the log alone: a pipe would stay open as long as the server runs
         subprocess.run([*self.as_user, os.path.join(self.bin, "pg_ctl"), "-D", self.data, "-l",
