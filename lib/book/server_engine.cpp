@@ -81,9 +81,10 @@ class ServerEngine final : public Engine {
  public:
     ServerEngine(const std::filesystem::path& address, bool rehearses)
         : Engine(address), address_(address.string()), rehearses_(rehearses) {
-        const std::array<const char*, 5> names = {"dbname", "client_encoding", "fallback_application_name",
-                                                  "connect_timeout", nullptr};
-        const std::array<const char*, 5> values = {address_.c_str(), "UTF8", "tarebook", "10", nullptr};
+        // What comes behind the address overrides it: a host that does not answer may have less time by the address.
+        const std::array<const char*, 5> names = {"connect_timeout", "dbname", "client_encoding",
+                                                  "fallback_application_name", nullptr};
+        const std::array<const char*, 5> values = {"10", address_.c_str(), "UTF8", "tarebook", nullptr};
         connection_ = pq_.PQconnectdbParams(names.data(), values.data(), 1);
         if (!connection_) throw DbError(DbFault::no_memory, "no memory for a connection", "PostgreSQL");
         if (pq_.PQstatus(connection_) != CONNECTION_OK) {

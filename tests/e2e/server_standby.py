@@ -11,6 +11,7 @@ import random
 import re
 import shlex
 import shutil
+import socket
 import sys
 import tempfile
 import threading
@@ -170,6 +171,21 @@ def restarted_alone(pair, room):
     pair.new_standby("other")
 
 
+def silent_host(pair, room):
+    """A host that takes connections and says nothing has the seconds of the address."""
+    silent = tempfile.mkdtemp(dir="/tmp")
+    with socket.socket(socket.AF_UNIX) as listening:
+        listening.bind(os.path.join(silent, ".s.PGSQL.5432"))
+        listening.listen(8)
+        address = "postgresql://office@%s,%s/%s?target_session_attrs=read-write&connect_timeout=2" % (
+            silent.replace("/", "%2F"), pair.primary.folder.replace("/", "%2F"), room.database)
+        began = time.monotonic()
+        ran = room.run(room.any(), address)
+        took = time.monotonic() - began
+    shutil.rmtree(silent)
+    must(ran.verdict == "done" and 1 < took < 9, "%.1f s of a host that says nothing" % took, ran)
+
+
 def main():
     words = [int(w) for w in sys.argv[1:]]
     kills = words[0] if words else int(os.environ.get("TAREBOOK_STANDBY_KILLS", "1"))
@@ -181,6 +197,7 @@ def main():
     try:
         template = Template(pair, folder)
         room = Room(pair, pair.asker, template, dice, "office")
+        silent_host(pair, room)
         restarted_alone(pair, room)
         for n in range(kills):
             if n % 10 == 9:
