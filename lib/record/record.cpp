@@ -102,7 +102,7 @@ class Recording {
             } catch (const Book::Transaction::Again& again) {
                 // Others came in between, or more is to be held than was thought. If it lasts, all others wait once.
                 hold_ = again.hold;
-                if (++tries == most_tries) hold_ = {};
+                if (++tries == most_tries) hold_ = Hold{};
                 if (tries > most_tries)
                     throw StorageError(
                         fmt::format("others record in the book {} at the same time, again and again ({}). "
