@@ -7,7 +7,7 @@ bool book_has_events(Book::Impl& book) {
 }
 
 void add_naming(Book::Impl& book, const Digest& named, std::int64_t event_id) {
-    book.db.run("INSERT INTO naming(digest, event) VALUES (?, ?) ON CONFLICT DO NOTHING", named, event_id);
+    book.db.send("INSERT INTO naming(digest, event) VALUES (?, ?) ON CONFLICT DO NOTHING", named, event_id);
 }
 
 bool note_void(Book::Impl& book, std::int64_t target, std::int64_t void_row, const Place& place) {

@@ -88,6 +88,7 @@ class Answer {
         (bind_value(*statement_, ++n, values), ...);
         return *this;
     }
+    void send() { statement_->send(); }
     /// How many rows a change reached.
     [[nodiscard]] int changes() const { return statement_->changes(); }
 
@@ -150,6 +151,11 @@ class Db {
         auto out = kept(sql);
         out.with(values...).next();
         return out.changes();
+    }
+    /// Changes rows at the latest with the next question: on a server it needs no journey of its own.
+    template <class... T>
+    void send(const char* sql, const T&... values) {
+        kept(sql).with(values...).send();
     }
     /// The first column of the first row; empty if there is no row, or NULL in it.
     template <class... T>

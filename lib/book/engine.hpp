@@ -67,6 +67,9 @@ class PreparedStatement {
     virtual void bind_nothing(int n) = 0;
     /// Takes the next row; false after the last one.
     virtual bool step() = 0;
+    /// For a change that nobody asks the outcome of: a server may get it with the next question. An error of it is
+    /// thrown there, at the latest by the commit.
+    virtual void send() { static_cast<void>(step()); }
     /// Ends the answer and forgets all values, so that the statement can be asked again.
     virtual void reset() noexcept = 0;
     /// How many rows the last run changed.

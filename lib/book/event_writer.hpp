@@ -9,7 +9,8 @@ namespace tarebook {
 class EventWriter {
  public:
     enum class Many { no, yes };
-    explicit EventWriter(Book::Impl& book, Many many = Many::no);
+    /// `end`: the last event of the own chain, where it is known.
+    explicit EventWriter(Book::Impl& book, Many many = Many::no, std::optional<Head> end = {});
     /// Writes an event of the own chain.
     Digest write(std::int64_t id, const Event& event);
     /// Writes an event of any chain, byte for byte as it came.
@@ -21,6 +22,6 @@ class EventWriter {
     std::optional<InsertMany> many_;
     std::optional<Head> own_end_;  // known once an event was written
 };
-void sign_head(Book::Impl& book, std::int64_t seq, const Digest& digest);
+void sign_head(Book::Impl& book, const Head& head);
 
 }  // namespace tarebook

@@ -279,8 +279,8 @@ auto guarded(const Book::Impl& book, F&& f) {
     }
 }
 
-/// Ends the transaction; `seq` is its last event. A COMMIT that fails may have been done nevertheless: then this asks
+/// Ends the transaction; `head` is its last event. A COMMIT that fails may have been done nevertheless: then this asks
 /// the book, and the StorageError states which.
-void commit_transaction(Book::Impl& book, std::int64_t seq);
+void commit_transaction(Book::Impl& book, const Head& head);
 
 }  // namespace tarebook

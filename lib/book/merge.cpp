@@ -138,7 +138,7 @@ Merged Merging::commit(const Evaluator& evaluator) {
                 found.findings(row++, evaluator.evaluate(e, before, book.reg).findings, Rows::fresh);
             }
             found.finish();
-            sign_head(book, out.own_head.seq, out.own_head.digest);
+            sign_head(book, out.own_head);
         }
         out.register_came = take.register_came || take.register_quarantined || take.register_not_kept;
         out.register_counts = out.register_came && !take.register_quarantined && !take.register_not_kept;
@@ -148,7 +148,7 @@ Merged Merging::commit(const Evaluator& evaluator) {
             out.added > 0 || out.counted > 0 || take.register_came || take.quarantine_changed || take.names_came;
         work_->open.open = false;
         if (out.wrote)
-            commit_transaction(book, out.own_head.seq);
+            commit_transaction(book, out.own_head);
         else
             book.db.roll_back();
         return out;

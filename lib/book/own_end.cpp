@@ -42,14 +42,19 @@ std::int64_t last_signed(Book::Impl& book) {
 }
 
 Head signed_end(Book::Impl& book) {
-    const auto end = writers_end(book);
     const auto chain = book.writer();
-    if (end.seq == 0) return end;
-    for (auto s = book.db.ask("SELECT digest, signature FROM head WHERE origin = ? AND seq = ?", chain.origin, end.seq);
-         s.next();)
-        if (s.bytes(0) == bytes_of(end.digest).bytes &&
-            head_signature_holds(chain.public_key, chain.book, end.seq, end.digest, s.bytes(1)))
+    Head end;
+    for (auto s = book.db.ask(
+             "SELECT e.seq, e.digest, h.signature FROM event e LEFT JOIN head h ON h.origin = e.origin AND h.seq = "
+             "e.seq "
+             "AND h.digest = e.digest WHERE e.origin = ?1 AND e.seq = (SELECT max(seq) FROM event WHERE origin = ?1)",
+             chain.origin);
+         s.next();) {
+        end = {s.integer(0), s.digest(1)};
+        if (!s.is_null(2) && head_signature_holds(chain.public_key, chain.book, end.seq, end.digest, s.bytes(2)))
             return end;
+    }
+    if (end.seq == 0) return end;
     const auto last = end.seq, covered = last_signed_of(book, chain);
     if (covered >= last) return end;
     throw StorageError(

@@ -23,7 +23,7 @@ class OpenedPq {
         if (!found)
             throw StorageError(
                 fmt::format("this machine lacks the library that talks to a PostgreSQL server: {}", dlerror()),
-                "install " TAREBOOK_LIBPQ " (Debian: libpq5)");
+                "install " TAREBOOK_LIBPQ ", version 14 or later (Debian: libpq5)");
     }
     void* handle_;  // stays open until the process ends
 };
@@ -43,6 +43,11 @@ PqLibrary open_pq_library() {
     opened.find(out.PQexecParams, "PQexecParams");
     opened.find(out.PQprepare, "PQprepare");
     opened.find(out.PQexecPrepared, "PQexecPrepared");
+    opened.find(out.PQsendQueryParams, "PQsendQueryParams");
+    opened.find(out.PQsendQueryPrepared, "PQsendQueryPrepared");
+    opened.find(out.PQenterPipelineMode, "PQenterPipelineMode");
+    opened.find(out.PQexitPipelineMode, "PQexitPipelineMode");
+    opened.find(out.PQpipelineSync, "PQpipelineSync");
     opened.find(out.PQputCopyData, "PQputCopyData");
     opened.find(out.PQputCopyEnd, "PQputCopyEnd");
     opened.find(out.PQgetResult, "PQgetResult");

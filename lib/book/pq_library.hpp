@@ -21,6 +21,11 @@ struct PqLibrary {
     decltype(::PQexecParams)* PQexecParams;
     decltype(::PQprepare)* PQprepare;
     decltype(::PQexecPrepared)* PQexecPrepared;
+    decltype(::PQsendQueryParams)* PQsendQueryParams;
+    decltype(::PQsendQueryPrepared)* PQsendQueryPrepared;
+    decltype(::PQenterPipelineMode)* PQenterPipelineMode;
+    decltype(::PQexitPipelineMode)* PQexitPipelineMode;
+    decltype(::PQpipelineSync)* PQpipelineSync;
     decltype(::PQputCopyData)* PQputCopyData;
     decltype(::PQputCopyEnd)* PQputCopyEnd;
     decltype(::PQgetResult)* PQgetResult;

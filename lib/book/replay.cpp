@@ -69,8 +69,7 @@ Replay::Replay(Book::Impl& book, const Evaluator& evaluator, const Register& reg
                     [this](const NearbyRow& kept, const std::string& cylinder) { return read(kept, cylinder); },
                     !book.one_book()},
       step_(evaluator, reg, &surroundings_),
-      clock_(book),
-      any_ties_(ties.any()) {}
+      clock_(book) {}
 
 void Replay::enqueue(std::int64_t row) {
     auto s = book_.db.ask("SELECT at, origin, seq FROM event WHERE id = ?", row);
@@ -81,7 +80,7 @@ void Replay::enqueue_statements(std::int64_t returned) {
 }
 
 void Replay::run(const FreshEvents& fresh, const See& see, const std::function<void(double)>& progress) {
-    any_ties_ = ties_.any();
+    any_ties_.reset();  // the precondition of this, and none of what was asked before
     clock_.look_in([&fresh](std::int64_t seq) { return fresh.recorded(seq); });
     std::vector<std::uint32_t> order(fresh.size());
     std::iota(order.begin(), order.end(), 0U);
@@ -304,8 +303,10 @@ bool Replay::write_postings(const Passing& passing, const Outcome& outcome) {
 
 // Keeps what a return with statements sent. If it changed, enqueues the statements.
 void Replay::keep_sent(const Passing& passing, const Outcome* outcome, bool changed) {
-    const auto* k = any_ties_ ? std::get_if<kinds::Return>(&passing.event.what) : nullptr;
+    const auto* k = std::get_if<kinds::Return>(&passing.event.what);
     if (!k) return;
+    if (!any_ties_) any_ties_ = ties_.any();
+    if (!*any_ties_) return;
     const auto statements = ties_.statements_on(passing.row);
     if (statements.empty()) return;
     returns_[passing.row] = outcome ? std::optional(sent_by(passing.event, *k, outcome->postings)) : std::nullopt;

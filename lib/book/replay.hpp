@@ -86,7 +86,7 @@ class Replay : public JudgedAgain {
     const Surroundings surroundings_;
     const EventStep step_;
     ChainClock clock_;
-    bool any_ties_;
+    std::optional<bool> any_ties_;  // asked once, at the first return
     ByCode<std::unique_ptr<Cursor>> cursors_;
     std::map<Place, std::int64_t> queue_;
     Place last_{INT64_MIN, 0, 0};                          // place of the event that passes, or that passed last

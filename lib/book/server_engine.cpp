@@ -7,6 +7,7 @@
 #include <atomic>
 #include <cstdlib>
 #include <cstring>
+#include <map>
 #include <optional>
 #include <vector>
 
@@ -77,6 +78,26 @@ std::int64_t whole_numeric(const char* bytes) {
     return negative ? -out : out;
 }
 
+// A statement with its values, as libpq takes them.
+struct Sent {
+    std::string sql, name;  // name: if it is prepared
+    std::vector<Oid> types;
+    std::vector<std::optional<std::string>> values;
+    std::vector<int> binary;
+
+    [[nodiscard]] int count() const { return static_cast<int>(values.size()); }
+    [[nodiscard]] std::vector<const char*> bytes() const {
+        std::vector<const char*> out;
+        for (const auto& v : values) out.push_back(v ? v->c_str() : nullptr);
+        return out;
+    }
+    [[nodiscard]] std::vector<int> sizes() const {
+        std::vector<int> out;
+        for (const auto& v : values) out.push_back(v ? static_cast<int>(v->size()) : 0);
+        return out;
+    }
+};
+
 class ServerEngine final : public Engine {
  public:
     ServerEngine(const std::filesystem::path& address, bool rehearses)
@@ -110,6 +131,7 @@ class ServerEngine final : public Engine {
 
     void begin() override {
         if (rehearses_) return begin_recording({});
+        recorded_.reset();
         plain_only("BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY");
         ++transaction_;
     }
@@ -137,6 +159,7 @@ class ServerEngine final : public Engine {
             throw DbError(DbFault::other, "a statement failed before, and all was rolled back", "PostgreSQL");
     }
     void roll_back() override {
+        waiting_.clear();
         if (rehearses_) {
             plain_only("ROLLBACK TO SAVEPOINT rehearsed");
             plain_only("RELEASE SAVEPOINT rehearsed");
@@ -152,8 +175,10 @@ class ServerEngine final : public Engine {
     }
     void wait_for_others(bool wait) override { waits_ = wait; }
     std::int64_t data_version() override {
+        // While this program records no other one changes it.
+        if (recorded_ && in_transaction()) return *recorded_;
         const auto rows = plain("SELECT recorded FROM turn");
-        return pq_.PQntuples(rows.get()) == 1 ? std::atoll(pq_.PQgetvalue(rows.get(), 0, 0)) : 0;
+        return number_in(rows);
     }
     std::int64_t recorded_mark() override {
         const auto rows = plain("SELECT hashtextextended(pg_current_snapshot()::text, 0)");
@@ -165,6 +190,7 @@ class ServerEngine final : public Engine {
     // What the connection that broke was doing may still be under way, and has its locks: this program waits for them
     // before it asks.
     void connect_again() override {
+        waiting_.clear();
         pq_.PQreset(connection_);
         ++generation_;
         if (pq_.PQstatus(connection_) != CONNECTION_OK)
@@ -189,7 +215,29 @@ class ServerEngine final : public Engine {
         throw DbError(broken || !state ? DbFault::lost : fault_of_state(state), what,
                       state ? fmt::format("PostgreSQL {}", state) : std::string("PostgreSQL"));
     }
-    Rows plain(const std::string& sql) { return checked(pq_.PQexec(connection_, sql.c_str())); }
+    Rows plain(const std::string& sql) {
+        send_waiting();
+        return checked(pq_.PQexec(connection_, sql.c_str()));
+    }
+    void wait_with(Sent one) { waiting_.push_back(std::move(one)); }
+    void send_waiting() {
+        if (!waiting_.empty()) static_cast<void>(exchange(nullptr));
+    }
+    Rows answer_to(const Sent& one) {
+        if (!waiting_.empty()) return exchange(&one);
+        const auto bytes = one.bytes();
+        const auto sizes = one.sizes();
+        return checked(one.name.empty() ? pq_.PQexecParams(connection_, one.sql.c_str(), one.count(), one.types.data(),
+                                                           bytes.data(), sizes.data(), one.binary.data(), 1)
+                                        : pq_.PQexecPrepared(connection_, one.name.c_str(), one.count(), bytes.data(),
+                                                             sizes.data(), one.binary.data(), 1));
+    }
+    // The statement of a text that several callers run: prepared once.
+    PreparedStatement& shared(const std::string& sql) {
+        auto& out = shared_[sql];
+        if (!out) out = prepare(sql);
+        return *out;
+    }
     [[nodiscard]] std::int64_t transaction() const { return transaction_; }
     [[nodiscard]] int generation() const { return generation_; }
     [[nodiscard]] bool is_open_in_server() const { return pq_.PQtransactionStatus(connection_) == PQTRANS_INTRANS; }
@@ -198,6 +246,9 @@ class ServerEngine final : public Engine {
     const PqLibrary& pq() { return pq_; }
 
  private:
+    [[nodiscard]] std::int64_t number_in(const Rows& rows) const {
+        return pq_.PQntuples(rows.get()) == 1 ? std::atoll(pq_.PQgetvalue(rows.get(), 0, 0)) : 0;
+    }
     void plain_only(const char* sql) { static_cast<void>(plain(sql)); }
     void prepare_connection() {
         pq_.PQsetNoticeProcessor(
@@ -225,11 +276,12 @@ class ServerEngine final : public Engine {
     }
     void take_turn() {
         const auto sql = fmt::format(
-            "BEGIN ISOLATION LEVEL READ COMMITTED; SET LOCAL lock_timeout = '{}ms'; {}; SET LOCAL lock_timeout = 0",
+            "BEGIN ISOLATION LEVEL READ COMMITTED; SET LOCAL lock_timeout = '{}ms'; {}; SET LOCAL lock_timeout = 0; "
+            "SELECT recorded FROM turn",
             waits_ ? 500 : 1, locks());
         for (int tries = 0;; ++tries) {
             try {
-                static_cast<void>(plain(sql));
+                recorded_ = number_in(plain(sql));
                 ++transaction_;
                 return;
             } catch (const DbError& e) {
@@ -251,9 +303,48 @@ class ServerEngine final : public Engine {
     }
 
     const PqLibrary& pq_ = pq_library();
+    // Sends what waits, and `last`, in one journey: each as it would go alone, in order, the rest not behind one that
+    // fails (libpq's pipeline mode). Returns the answer to `last`.
+    Rows exchange(const Sent* last) {
+        auto all = std::move(waiting_);
+        waiting_.clear();
+        if (last) all.push_back(*last);
+        bool on_the_way = pq_.PQenterPipelineMode(connection_) == 1;
+        for (const auto& one : all) {
+            const auto bytes = one.bytes();
+            const auto sizes = one.sizes();
+            on_the_way =
+                on_the_way &&
+                (one.name.empty() ? pq_.PQsendQueryParams(connection_, one.sql.c_str(), one.count(), one.types.data(),
+                                                          bytes.data(), sizes.data(), one.binary.data(), 1)
+                                  : pq_.PQsendQueryPrepared(connection_, one.name.c_str(), one.count(), bytes.data(),
+                                                            sizes.data(), one.binary.data(), 1)) == 1;
+        }
+        on_the_way = on_the_way && pq_.PQpipelineSync(connection_) == 1;
+        Rows out, failed;
+        for (std::size_t n = 0; on_the_way && n < all.size(); ++n) {
+            Rows rows(pq_.PQgetResult(connection_));
+            on_the_way = rows != nullptr;
+            while (auto* more = on_the_way ? pq_.PQgetResult(connection_) : nullptr) pq_.PQclear(more);
+            if (rows && pq_.PQresultStatus(rows.get()) == PGRES_FATAL_ERROR) {
+                if (!failed) failed = std::move(rows);
+            } else {
+                out = std::move(rows);
+            }
+        }
+        if (on_the_way) Rows(pq_.PQgetResult(connection_));  // of the end
+        pq_.PQexitPipelineMode(connection_);
+        if (failed) fail(failed.get());
+        if (!on_the_way || pq_.PQstatus(connection_) != CONNECTION_OK) fail(nullptr);
+        return out;
+    }
+
+    std::vector<Sent> waiting_;
+    std::map<std::string, std::unique_ptr<PreparedStatement>, std::less<>> shared_;
     std::string address_;
     bool rehearses_, waits_ = true;
     Hold hold_;
+    std::optional<std::int64_t> recorded_;  // of `turn`, when this recording began
     int depth_ = 0;
     PGconn* connection_ = nullptr;
     std::int64_t transaction_ = 0;
@@ -290,6 +381,7 @@ class ServerStatement final : public PreparedStatement {
         fetch();
         return row_ < count_;
     }
+    void send() override { engine_.wait_with(as_sent()); }
     void reset() noexcept override {
         end();
         for (auto& value : values_) value = {};
@@ -355,37 +447,33 @@ class ServerStatement final : public PreparedStatement {
 
     // A text is sent as it is the first time, in one exchange; from the second time on it is prepared.
     void run() {
-        std::vector<Oid> types;
-        std::vector<const char*> bytes;
-        std::vector<int> sizes, binary;
-        for (const auto& v : values_) {
-            types.push_back(v.type);
-            bytes.push_back(v.bytes ? v.bytes->c_str() : nullptr);
-            sizes.push_back(v.bytes ? static_cast<int>(v.bytes->size()) : 0);
-            binary.push_back(v.is_binary);
-        }
-        if (generation_ != engine_.generation()) name_.clear(), runs_ = 0, generation_ = engine_.generation();
-        const bool cursor = long_;
+        if (!long_) return take(engine_.answer_to(as_sent()));
         const std::string held = engine_.is_open_in_server() ? "" : "WITH HOLD ";
-        std::string opened;
-        if (cursor) opened = engine_.new_name();
-        const auto sql =
-            cursor ? fmt::format("DECLARE {} NO SCROLL CURSOR {}FOR {}", opened, held, sql_.text) : sql_.text;
-        if (!cursor && ++runs_ > 1 && name_.empty()) {
-            const auto name = engine_.new_name();
-            engine_.checked(pq_.PQprepare(engine_.connection(), name.c_str(), sql.c_str(), sql_.values, types.data()));
-            name_ = name;
-        }
-        PGresult* result = name_.empty() ? pq_.PQexecParams(engine_.connection(), sql.c_str(), sql_.values,
-                                                            types.data(), bytes.data(), sizes.data(), binary.data(), 1)
-                                         : pq_.PQexecPrepared(engine_.connection(), name_.c_str(), sql_.values,
-                                                              bytes.data(), sizes.data(), binary.data(), 1);
-        take(engine_.checked(result));
-        if (!cursor) return;
+        const auto opened = engine_.new_name();
+        auto declared = as_sent();
+        declared.sql = fmt::format("DECLARE {} NO SCROLL CURSOR {}FOR {}", opened, held, sql_.text);
+        take(engine_.answer_to(declared));
         cursor_ = opened;
         cursor_holds_ = !held.empty();
         cursor_transaction_ = engine_.transaction();
         fetch();
+    }
+    Sent as_sent() {
+        Sent out{sql_.text, {}, {}, {}, {}};
+        for (auto& v : values_) {
+            out.types.push_back(v.type);
+            out.values.push_back(v.bytes);
+            out.binary.push_back(v.is_binary);
+        }
+        if (generation_ != engine_.generation()) name_.clear(), runs_ = 0, generation_ = engine_.generation();
+        if (!long_ && ++runs_ > 1 && name_.empty()) {
+            const auto name = engine_.new_name();
+            engine_.checked(
+                pq_.PQprepare(engine_.connection(), name.c_str(), out.sql.c_str(), sql_.values, out.types.data()));
+            name_ = name;
+        }
+        out.name = name_;
+        return out;
     }
     void take(Rows rows) {
         rows_ = std::move(rows);
@@ -396,8 +484,7 @@ class ServerStatement final : public PreparedStatement {
     }
     void fetch() {
         const auto sql = fmt::format("FETCH {} FROM {}", rows_at_once, cursor_);
-        take(engine_.checked(
-            pq_.PQexecParams(engine_.connection(), sql.c_str(), 0, nullptr, nullptr, nullptr, nullptr, 1)));
+        take(engine_.answer_to({sql, {}, {}, {}, {}}));
         if (count_ < rows_at_once) close();
     }
     // A cursor of a transaction goes with it.
@@ -428,13 +515,15 @@ class ServerStatement final : public PreparedStatement {
     int row_ = 0, count_ = 0, changes_ = 0;
 };
 
-// COPY in binary: the bytes of each column as it stores them.
+// A few rows go with the next question; many by COPY in binary: the bytes of each column as it stores them.
 class ServerRows final : public RowWriter {
  public:
     ServerRows(ServerEngine& engine, std::string_view into, int columns)
-        : engine_(engine), sql_(fmt::format("COPY {} FROM STDIN (FORMAT binary)", into)), columns_(columns) {}
+        : engine_(engine), into_(into), columns_(columns) {}
     [[nodiscard]] std::size_t rows_at_once() const override { return 4'096; }
     void write(std::span<const WaitingValue> values, const char* buffer) override {
+        constexpr std::size_t few = 8;
+        if (values.size() <= few * static_cast<std::size_t>(columns_)) return send(values, buffer);
         std::string out("PGCOPY\n\377\r\n\0", 11);
         to_network<std::int32_t>(out, 0);
         to_network<std::int32_t>(out, 0);
@@ -446,7 +535,7 @@ class ServerRows final : public RowWriter {
         }
         to_network<std::int16_t>(out, -1);
         auto& pq = engine_.pq();
-        engine_.plain(sql_);
+        engine_.plain(fmt::format("COPY {} FROM STDIN (FORMAT binary)", into_));
         if (pq.PQputCopyData(engine_.connection(), out.data(), static_cast<int>(out.size())) != 1 ||
             pq.PQputCopyEnd(engine_.connection(), nullptr) != 1)
             engine_.fail(nullptr);
@@ -477,8 +566,35 @@ class ServerRows final : public RowWriter {
                 out.append(buffer + v.number, v.size);
         }
     }
+    void send(std::span<const WaitingValue> values, const char* buffer) {
+        auto sql = fmt::format("INSERT INTO {} VALUES (?", into_);
+        for (int n = 1; n < columns_; ++n) sql += ", ?";
+        auto& row = engine_.shared(sql + ")");
+        int n = 0;
+        for (const auto& v : values) {
+            bind(row, ++n, v, buffer);
+            if (n < columns_) continue;
+            row.send();
+            row.reset();
+            n = 0;
+        }
+    }
+    static void bind(PreparedStatement& row, int n, const WaitingValue& v, const char* buffer) {
+        switch (v.type) {
+            case ColumnType::nothing:
+                return row.bind_nothing(n);
+            case ColumnType::integer:
+                return row.bind(n, v.number);
+            case ColumnType::real:
+                return row.bind(n, v.real);
+            case ColumnType::text:
+                return row.bind_text(n, {buffer + v.number, v.size});
+            case ColumnType::bytes:
+                return row.bind_bytes(n, {buffer + v.number, v.size});
+        }
+    }
     ServerEngine& engine_;
-    std::string sql_;
+    std::string into_;
     int columns_;
 };
 

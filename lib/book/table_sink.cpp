@@ -27,7 +27,7 @@ bool TableSink::postings(std::int64_t event, std::span<const Posting> postings, 
         const auto stored = stored_postings(event);
         if (std::equal(stored.begin(), stored.end(), rows.begin(), rows.end())) return false;
         for (const auto& row : stored) balances_.take(row.account, row.lot, Mass::from_count(row.mass));
-        if (!stored.empty()) book_.db.run("DELETE FROM posting WHERE event = ?", event);
+        if (!stored.empty()) book_.db.send("DELETE FROM posting WHERE event = ?", event);
     }
     std::int64_t n = 0;
     for (const auto& row : rows) {
@@ -49,7 +49,7 @@ void TableSink::no_step(std::int64_t account, const Place& place) {
 }
 
 void TableSink::findings(std::int64_t event, const std::vector<Finding>& findings, Rows before) {
-    if (before == Rows::there) book_.db.run("DELETE FROM finding WHERE event = ?", event);
+    if (before == Rows::there) book_.db.send("DELETE FROM finding WHERE event = ?", event);
     std::int64_t n = 0;
     for (const auto& f : findings) {
         if (f.severity == Severity::note) continue;  // notes are derived again where they are shown
@@ -126,9 +126,9 @@ void TableSink::write_steps() {
 void TableSink::write_current_states() {
     for (const auto& [account, state] : current_states_)
         if (state.empty())
-            book_.db.run("DELETE FROM current_state WHERE cylinder = ?", account);
+            book_.db.send("DELETE FROM current_state WHERE cylinder = ?", account);
         else
-            book_.db.run(
+            book_.db.send(
                 "INSERT INTO current_state(cylinder, state) VALUES (?, ?) ON CONFLICT (cylinder) DO UPDATE SET state = "
                 "excluded.state",
                 account, Bytes{state});
@@ -138,7 +138,7 @@ void TableSink::write_current_states() {
 void TableSink::write_parts() {
     const auto chain = book_.writer().origin;
     balances_.each([&](std::int64_t account, std::int64_t lot, const Balances::Sum& sum) {
-        book_.db.run(
+        book_.db.send(
             "INSERT INTO balance_part(account, lot, chain, mass, postings) SELECT ?1, ?2, CASE kind WHEN 'cylinder' "
             "THEN 0 "
             "ELSE ?3 END, ?4, ?5 FROM account WHERE id = ?1 ON CONFLICT (account, lot, chain) DO UPDATE SET mass = "

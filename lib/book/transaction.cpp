@@ -25,6 +25,12 @@
 namespace tarebook {
 
 namespace {
+// The end of the chain as the table has it. On a server it is what was read under the lock and written since: each
+// question is a journey there.
+std::optional<Head> known_end(Book::Impl& book, const Head& kept) {
+    return book.db.on_server() ? kept : writers_end(book);
+}
+
 // Runs a part of a recording. Where it met another one, or reached further than it holds, it may begin again.
 template <class F>
 auto or_again(Book::Impl& book, F&& f) {
@@ -280,9 +286,9 @@ Head Book::Transaction::commit_many(const std::function<void(double)>& progress)
         }
         events.flush();
         for (const auto& sql : many.dropped_indexes) book.db.script(sql);
-        if (!many.which.empty()) sign_head(book, head.seq, head.digest);
+        if (!many.which.empty()) sign_head(book, head);
         work_->open = false;
-        commit_transaction(book, head.seq);
+        commit_transaction(book, head);
         return head;
     });
 }
@@ -321,7 +327,7 @@ std::vector<StoredEvent> Book::Transaction::commit(std::vector<Event>& drafts, c
         std::vector<StoredEvent> stored;
         const auto origin = book.writer().origin;
         Digest previous = work_->head.digest;
-        EventWriter events(book);
+        EventWriter events(book, EventWriter::Many::no, known_end(book, work_->head));
         TableSink findings(book);
         for (std::size_t i = 0; i < drafts.size(); ++i) {
             auto& e = drafts[i];
@@ -334,18 +340,19 @@ std::vector<StoredEvent> Book::Transaction::commit(std::vector<Event>& drafts, c
             stored.push_back({id, e, previous, {}, book.name_of(origin, e.seq, previous), false});
         }
         findings.finish();
-        if (!drafts.empty()) sign_head(book, drafts.back().seq, previous);
+        const Head head{work_->head.seq + static_cast<std::int64_t>(drafts.size()), previous};
+        if (!drafts.empty()) sign_head(book, head);
         if (std::any_of(drafts.begin(), drafts.end(), changes_what_is_effective))
             apply_trust_change(book, evaluator, drafts);
         // A draft of a desk has no name for others before it has its digest.
         if (book.info.desk && stored.size() > 1) judge_with_names(book, evaluator, stored);
         work_->open = false;
-        commit_transaction(book, work_->head.seq + static_cast<std::int64_t>(drafts.size()));
+        commit_transaction(book, head);
         return stored;
     });
 }
 
-EventWriter::EventWriter(Book::Impl& book, Many many) : book_(book) {
+EventWriter::EventWriter(Book::Impl& book, Many many, std::optional<Head> end) : book_(book), own_end_(end) {
     if (many == Many::yes)
         many_.emplace(book.db, "event(id, origin, seq, at, day, kind, job, own_id, digest, body)", 10);
 }
@@ -367,7 +374,7 @@ void EventWriter::put(std::int64_t id, std::int64_t origin, const Event& e, cons
     if (many_)
         many_->row(id, origin, e.seq, seconds_of(e.when.at), day, e.kind(), e.job, e.own_id, bytes_of(digest), body);
     else
-        book_.db.run(
+        book_.db.send(
             "INSERT INTO event(id, origin, seq, at, day, kind, job, own_id, digest, body) VALUES (?, ?, ?, ?, ?, ?, ?, "
             "?, ?, ?)",
             id, origin, e.seq, seconds_of(e.when.at), day, e.kind(), e.job, e.own_id, digest, body);
@@ -377,9 +384,9 @@ void EventWriter::flush() {
     if (many_) many_->flush();
 }
 
-void commit_transaction(Book::Impl& book, std::int64_t seq) {
+void commit_transaction(Book::Impl& book, const Head& head) {
     const auto origin = book.writer().origin;
-    const auto digest = writers_end(book).digest;
+    const auto& [seq, digest] = head;
     commit_or_ask(book, {"up to " + event_name(seq),
                          "run: tarebook check; recording it again with an --own-id that was given does no harm",
                          // By its digest: another program may have recorded an event of that number meanwhile.
@@ -390,15 +397,16 @@ void commit_transaction(Book::Impl& book, std::int64_t seq) {
                          }});
 }
 
-void sign_head(Book::Impl& book, std::int64_t seq, const Digest& digest) {
-    const auto last = writers_end(book);
+void sign_head(Book::Impl& book, const Head& head) {
+    const auto& [seq, digest] = head;
+    const auto last = known_end(book, head).value_or(Head{});
     must_hold(last.seq == seq && last.digest == digest, "the head that is signed is the last event of the own chain");
     const auto chain = book.writer();
     const auto signature = signature_of(book, head_message(chain.book, seq, digest));
-    book.db.run("INSERT INTO head(origin, seq, digest, signature) VALUES (?, ?, ?, ?)", chain.origin, seq, digest,
-                signature);
+    book.db.send("INSERT INTO head(origin, seq, digest, signature) VALUES (?, ?, ?, ?)", chain.origin, seq, digest,
+                 signature);
     if (book.info.desk) {  // it counts up to what its head covers
-        book.db.run("UPDATE origin SET effective_to = ? WHERE id = ?", seq, chain.origin);
+        book.db.send("UPDATE origin SET effective_to = ? WHERE id = ?", seq, chain.origin);
         book.origins.at(chain.origin).effective_to = seq;
     }
     note_written(book, {seq, digest});
@@ -415,7 +423,7 @@ void Book::rebuild(const Evaluator& evaluator) {
         project_all(book, evaluator);
         book.own_effective_to.reset();
         work.open = false;
-        commit_transaction(book, work.head.seq);
+        commit_transaction(book, work.head);
     });
 }
 

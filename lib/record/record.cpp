@@ -118,17 +118,13 @@ class Recording {
     static constexpr int most_tries = 4;
 
     // What is to be held is known once the drafts are, and these may change until it is held: they are sorted before,
-    // and again where something was recorded in between.
+    // and again behind it.
     void find_hold() {
         if (options_.dry_run || !Book::Transaction::holds_parts(*book_)) {
             hold_ = Hold{};
             return;
         }
-        if (!early_) {
-            mark_ = book_->version_mark();
-            early_ = (*sort_)(*book_);
-        }
-        hold_ = Book::Transaction::hold_for(*book_, early_->fresh);
+        hold_ = Book::Transaction::hold_for(*book_, early_ ? early_->fresh : (*sort_)(*book_).fresh);
     }
     static bool reaches(const Hold& held, const Hold& wanted) {
         return held.whole || (!wanted.whole && std::includes(held.names.begin(), held.names.end(), wanted.names.begin(),
