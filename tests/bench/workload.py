@@ -4,6 +4,8 @@ import os
 import subprocess
 import sys
 
+import measure
+
 HERE = os.path.dirname(os.path.abspath(__file__))
 GENERATOR = os.path.join(HERE, "..", "workload", "gen_events.py")
 
@@ -43,7 +45,9 @@ class Workload:
         path = self.path("book.tarebook")
         if self._older(path, self.csv) or self._older(path, self.bench.tarebook):
             print("importing %s" % self.folder, file=sys.stderr)
-            subprocess.run(self.import_into(path), check=True, stdout=subprocess.DEVNULL)
+            done = subprocess.run(self.import_into(path), stdout=subprocess.DEVNULL)
+            if done.returncode not in measure.TAKEN:
+                sys.exit("the import ended with %d" % done.returncode)
         return path
 
     def import_into(self, path):

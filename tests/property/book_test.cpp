@@ -2,47 +2,24 @@
 // plain fold says (I5); and each must find nothing wrong with itself.
 #include <doctest/doctest.h>
 #include <fmt/format.h>
-#include <unistd.h>
 
 #include <algorithm>
-#include <filesystem>
 #include <set>
 
 #include "book/transaction.hpp"
 #include "compare.hpp"
 #include "ledger/fold_alone.hpp"
 #include "runs.hpp"
+#include "support/book_room.hpp"
 #include "tarebook/book/book.hpp"
 
 using namespace tarebook;
 using namespace tarebook::property;
+using tarebook::test::BookRoom;
 
 namespace {
 
 using Balances = std::map<std::pair<Account, LotKey>, plain::Count>;
-
-// A folder of our own that goes away with the test, in memory where the machine has such a place: the disk's syncs are
-// not what is tested here.
-class Folder {
- public:
-    Folder() {
-        const auto base = ::access("/dev/shm", W_OK) == 0 ? std::filesystem::path("/dev/shm")
-                                                          : std::filesystem::temp_directory_path();
-        auto name = (base / "tarebook-property-XXXXXX").string();
-        if (!::mkdtemp(name.data())) throw std::runtime_error("no folder for the books of this test");
-        path_ = name;
-    }
-    Folder(const Folder&) = delete;
-    Folder& operator=(const Folder&) = delete;
-    ~Folder() {
-        std::error_code ignored;
-        std::filesystem::remove_all(path_, ignored);
-    }
-    [[nodiscard]] std::filesystem::path book(const std::string& name) const { return path_ / name; }
-
- private:
-    std::filesystem::path path_;
-};
 
 Book new_book(const std::filesystem::path& path) {
     Moment start;
@@ -166,9 +143,9 @@ std::string flows_differ(const Book& book) {
     return {};
 }
 
-std::string one_book(const Folder& folder, const History& history, const std::vector<std::size_t>& order,
+std::string one_book(const BookRoom& room, const History& history, const std::vector<std::size_t>& order,
                      std::size_t together, const std::string& name, std::string& told, Balances& balances) {
-    auto book = new_book(folder.book(name));
+    auto book = new_book(room.book(name));
     record(book, history, order, together);
     told = told_by(book);
     balances = balances_of(book);
@@ -181,7 +158,7 @@ std::string one_book(const Folder& folder, const History& history, const std::ve
 }
 
 std::string any_order(const History& history, unsigned dice) {
-    const Folder folder;
+    const BookRoom room;
     std::string first_told;
     Balances first_balances;
     for (unsigned n = 0; n < 3; ++n) {
@@ -192,7 +169,7 @@ std::string any_order(const History& history, unsigned dice) {
             order = shuffled(history, dice + n);
         std::string told;
         Balances balances;
-        auto wrong = one_book(folder, history, order, n == 2 ? 5 : 1, fmt::format("{}.tarebook", n), told, balances);
+        auto wrong = one_book(room, history, order, n == 2 ? 5 : 1, fmt::format("{}.tarebook", n), told, balances);
         if (!wrong.empty()) {
             wrong = fmt::format("book {}: {}\nrecorded in the order", n, wrong);
             for (const auto i : order) wrong += fmt::format(" {}", i);
@@ -246,13 +223,13 @@ void take(Book& book, const Drafts& drafts) {
 
 TEST_CASE("many drafts at once make the book that one after the other makes, in whatever order they come (I5)") {
     holds_for_random_histories("many at once", Moments::distinct, 60, [&](const History& whole, unsigned dice) {
-        const Folder folder;
+        const BookRoom room;
         const auto history = importable(whole);
         std::vector<std::size_t> order;
         for (std::size_t i = 0; i < history.size(); ++i) order.push_back(i);
         std::string told;
         Balances balances;
-        auto wrong = one_book(folder, history, order, 1, "single.tarebook", told, balances);
+        auto wrong = one_book(room, history, order, 1, "single.tarebook", told, balances);
         if (!wrong.empty()) return wrong;
         if (dice % 2 == 0)  // in order of time: then the second part lies after the first, else in the middle of it
             std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
@@ -260,7 +237,7 @@ TEST_CASE("many drafts at once make the book that one after the other makes, in 
             });
         else
             order = shuffled(history, dice);
-        auto book = new_book(folder.book("many.tarebook"));
+        auto book = new_book(room.book("many.tarebook"));
         const auto middle = order.begin() + static_cast<std::ptrdiff_t>(dice % (order.size() + 1));
         for (const auto& part : {std::vector(order.begin(), middle), std::vector(middle, order.end())})
             take(book, HistoryAsDrafts(history, part));
@@ -278,17 +255,17 @@ TEST_CASE("books that took the same events in any order tell the same, as the pl
 TEST_CASE("a book with many events at one instant agrees with the plain fold") {
     holds_for_random_histories(
         "book, same instants", Moments::may_coincide, 30, [](const History& history, unsigned dice) {
-            const Folder folder;
+            const BookRoom room;
             std::string told;
             Balances balances;
-            return one_book(folder, history, shuffled(history, dice), 1, "one.tarebook", told, balances);
+            return one_book(room, history, shuffled(history, dice), 1, "one.tarebook", told, balances);
         });
 }
 
 TEST_CASE("taking out the entry that named a site's owner takes its gas out of the owner group, everywhere (I5)") {
     // The gas came in by opening stock, so that no movement of the site's own circuits leads to it.
-    const Folder folder;
-    auto book = new_book(folder.book("groups.tarebook"));
+    const BookRoom room;
+    auto book = new_book(room.book("groups.tarebook"));
     History history;
     const auto add = [&](int day, What what, std::optional<std::size_t> target = {}) {
         Draft d;

@@ -10,12 +10,13 @@
 #include <random>
 
 #include "small_book.hpp"
+#include "support/book_room.hpp"
 #include "tarebook/exchange/bundle.hpp"
 
 using namespace tarebook;
 using namespace tarebook::test;
 
-TEST_CASE("each other value of a byte of a bundle makes it refused") {
+TEST_CASE("each other value of a byte of a bundle makes it refused" * files_alone("a small book of bytes")) {
     const RoomInMemory room;
     const auto file = room.path / "book";
     write_bytes(file, small_book(room.path));

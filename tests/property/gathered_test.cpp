@@ -11,7 +11,7 @@
 #include "report/year_answer.hpp"
 #include "report/year_reading.hpp"
 #include "runs.hpp"
-#include "small_book.hpp"
+#include "support/book_room.hpp"
 
 using namespace tarebook;
 using namespace tarebook::property;
@@ -93,8 +93,8 @@ std::string summaries_differ(const Book& book, Date on, unsigned dice) {
 }
 
 std::string one_walk_reads_the_same(const History& history, unsigned dice) {
-    const test::RoomInMemory folder;
-    const auto book = book_of(folder.path / "book", history);
+    const test::BookRoom room;
+    const auto book = book_of(room.book("book"), history);
     const auto now = day_after(history) + std::chrono::days(dice % 200);
     std::deque<YearReading> years;
     const auto seals = book.events_of_kind(kinds::Seal::name);

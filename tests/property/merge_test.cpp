@@ -3,11 +3,9 @@
 // the exported bytes, and to what the plain fold makes of the union (I5).
 // Strangers, who sign under the ids of these books with keys of their own, change nothing of it, whenever their bundles
 // come; and a book that is withdrawn counts up to the event that is named, whenever that is said.
-#include <SQLiteCpp/SQLiteCpp.h>
 #include <doctest/doctest.h>
 #include <fmt/format.h>
 #include <sodium.h>
-#include <unistd.h>
 
 #include <algorithm>
 #include <filesystem>
@@ -15,35 +13,22 @@
 #include <random>
 #include <sstream>
 
+#include "book/key_place.hpp"
 #include "book/transaction.hpp"
 #include "compare.hpp"
 #include "runs.hpp"
+#include "support/book_room.hpp"
+#include "support/book_tables.hpp"
 #include "tarebook/checks/checks.hpp"
 #include "tarebook/exchange/bundle.hpp"
 #include "tarebook/report/report.hpp"
 
 using namespace tarebook;
 using namespace tarebook::property;
+using tarebook::test::BookRoom;
 namespace fs = std::filesystem;
 
 namespace {
-
-class Room {
- public:
-    Room() {
-        const auto base = ::access("/dev/shm", W_OK) == 0 ? fs::path("/dev/shm") : fs::temp_directory_path();
-        auto name = (base / "tarebook-merge-XXXXXX").string();
-        if (!::mkdtemp(name.data())) throw std::runtime_error("no folder for the books of this test");
-        path = name;
-    }
-    Room(const Room&) = delete;
-    Room& operator=(const Room&) = delete;
-    ~Room() {
-        std::error_code ignored;
-        fs::remove_all(path, ignored);
-    }
-    fs::path path;
-};
 
 Moment at_day(int day) {
     Moment m;
@@ -63,20 +48,19 @@ void append(Book& book, std::vector<Event> drafts) {
 }
 
 struct Fleet {
-    Fleet(const fs::path& where, int trucks) : room(where) {
+    Fleet(const BookRoom& where, int trucks) : room(where) {
         auto first =
-            Book::create(room / "office", "Pelican Refrigeration", DisplayUnits::lb, "America/Chicago", at_day(0));
+            Book::create(room.book("office"), "Pelican Refrigeration", DisplayUnits::lb, "America/Chicago", at_day(0));
         const auto shop = first.info().shop;
         for (int i = 0; i < trucks; ++i) {
-            files.push_back(room / fmt::format("truck-{}", i));
+            files.push_back(room.book(fmt::format("truck-{}", i)));
             const auto book = Book::create(files.back(), "Pelican Refrigeration", DisplayUnits::lb, "America/Chicago",
                                            at_day(1), shop);
             cards.push_back({hex(book.info().id), book.info().public_key, fmt::format("truck-{}", i), {}});
         }
     }
     fs::path office(const std::string& name, bool trusts) const {
-        const auto to = room / name;
-        fs::copy_file(room / "office", to);
+        const auto to = room.copy(room.book("office"), name);
         if (trusts) trust_all(to);
         return to;
     }
@@ -91,7 +75,7 @@ struct Fleet {
             append(book, {e});
         }
     }
-    fs::path room;
+    const BookRoom& room;
     std::vector<fs::path> files;
     std::vector<kinds::Trust> cards;
 };
@@ -99,7 +83,7 @@ struct Fleet {
 std::string problems_of(const fs::path& file) {
     std::string out;
     for (const auto& problem : Book::open(file, Access::read).check(Judge({}, Notes::left_out)).problems)
-        out += "check of " + file.filename().string() + ": " + problem + "\n";
+        out += "check of " + file.string() + ": " + problem + "\n";
     return out;
 }
 
@@ -114,7 +98,7 @@ std::vector<fs::path> record_and_send(Fleet& fleet, const History& history, std:
         const auto book = Book::open(file, Access::read);
         SendOptions options;
         if (!whole) options.from = 1 + static_cast<std::int64_t>(roll(static_cast<std::size_t>(book.head().seq)));
-        const auto to = fleet.room / fmt::format("bundle-{}", bundles.size());
+        const auto to = fleet.room.path / fmt::format("bundle-{}", bundles.size());
         const auto sent = send_bundle(book, to, options, at_day(3).at);
         REQUIRE(sent);
         bundles.push_back(to);
@@ -135,9 +119,8 @@ std::vector<fs::path> record_and_send(Fleet& fleet, const History& history, std:
             REQUIRE(merge_bundles(book, {bundles[roll(bundles.size())]}, at_day(3)));
         }
         if (copies && roll(10) == 0 && fleet.files.size() < 11) {
-            const auto twin = fleet.room / fmt::format("twin-{}", fleet.files.size());
-            fs::copy_file(fleet.files[truck], twin);
-            fleet.files.push_back(twin);
+            const auto twin = fmt::format("twin-{}", fleet.files.size());
+            fleet.files.push_back(fleet.room.copy(fleet.files[truck], twin));
         }
     }
     for (const auto& file : fleet.files) send(file, true);
@@ -168,7 +151,7 @@ std::string bytes_of(const fs::path& file) {
 }
 
 // Everything that must not depend on the order of merging.
-std::map<std::string, std::string> told_by(const fs::path& file, const fs::path& room) {
+std::map<std::string, std::string> told_by(const fs::path& file, const BookRoom& room) {
     const auto book = Book::open(file, Access::read);
     std::map<std::string, std::string> out;
     for (const auto& b : book.balances())
@@ -188,7 +171,7 @@ std::map<std::string, std::string> told_by(const fs::path& file, const fs::path&
                     out["register"] +=
                         fmt::format("{} {} {} {}\n", entry.code(), name, instant_text(value.from.at), value.value.text);
         });
-    const auto folder = room / ("export-" + file.filename().string());
+    const auto folder = room.path / ("export-" + room.name_of(file));
     const auto done = export_year(book, {std::chrono::year(2026), {}, {}}, folder, {});
     REQUIRE(done);
     for (const auto& entry : fs::recursive_directory_iterator(folder))
@@ -235,8 +218,9 @@ std::string differs_from_plain(const fs::path& file) {
 // A book that goes on as the truck's does, under its id, with another key: what it sends has the truck's events and its
 // own under heads that only it has signed.
 fs::path forged(const Fleet& fleet, const fs::path& truck, const History& history, std::mt19937& dice, std::size_t n) {
-    const auto file = fleet.room / fmt::format("stranger-{}", n);
-    fs::copy_file(truck, file);
+    const auto name = fmt::format("stranger-{}", n);
+    const auto file = fleet.room.copy(truck, name);
+    const test::AnotherPerson stranger(fleet.room.path / name);
     const auto own = Book::open(file, Access::read);
     const auto id = own.info().id;
     const auto head = own.head();
@@ -250,17 +234,13 @@ fs::path forged(const Fleet& fleet, const fs::path& truck, const History& histor
                              message.size(), secret.data());
         Digest key{};
         std::copy(open.begin(), open.end(), key.begin());
-        SQLite::Database db(file.string(), SQLite::OPEN_READWRITE);
-        SQLite::Statement sign(db, "UPDATE head SET signature = ? WHERE digest = ?");
-        sign.bind(1, signature.data(), static_cast<int>(signature.size()));
-        sign.bind(2, head.digest.data(), static_cast<int>(head.digest.size()));
-        REQUIRE(sign.exec() == 1);
-        SQLite::Statement keep(db, "UPDATE secret SET secret_key = ?");
-        keep.bind(1, secret.data(), static_cast<int>(secret.size()));
-        REQUIRE(keep.exec() == 1);
-        SQLite::Statement tell(db, "UPDATE book SET value = ? WHERE name = 'public_key'");
-        tell.bind(1, hex(key));
-        REQUIRE(tell.exec() == 1);
+        const auto db = test::tables_at(file);
+        const auto text = [](const auto& bytes) {
+            return std::string_view(reinterpret_cast<const char*>(bytes.data()), bytes.size());
+        };
+        REQUIRE(db->run("UPDATE head SET signature = ? WHERE digest = ?", Bytes{text(signature)}, head.digest) == 1);
+        keep_first_key(*db, id, text(secret));
+        REQUIRE(db->run("UPDATE book SET value = ? WHERE name = 'public_key'", hex(key)) == 1);
     }
     auto book = Book::open(file, Access::write);
     for (std::size_t i = 0; i < 3; ++i) {
@@ -270,7 +250,7 @@ fs::path forged(const Fleet& fleet, const fs::path& truck, const History& histor
         draft.own_id = fmt::format("forged-{}-{}", n, i);
         append(book, {draft});
     }
-    const auto to = fleet.room / fmt::format("forged-{}", n);
+    const auto to = fleet.room.path / fmt::format("forged-{}", n);
     SendOptions options;
     options.from = dice() % 2 == 0 ? 1 : head.seq;
     options.with_register = true;
@@ -323,9 +303,9 @@ std::string withdrawn_at_any_time(const Fleet& fleet, const std::vector<fs::path
 }
 
 std::string merged_in_any_order(const History& history, unsigned seed, bool copies) {
-    const Room room;
+    const BookRoom room;
     std::mt19937 dice(seed);
-    Fleet fleet(room.path, 8);
+    Fleet fleet(room, 8);
     const auto bundles = record_and_send(fleet, history, dice, copies);
     const auto mixed = with_strangers(fleet, history, bundles, dice);
     // trusted from the beginning, afterwards, and in between; afterwards what came is merged again, or is not
@@ -344,11 +324,11 @@ std::string merged_in_any_order(const History& history, unsigned seed, bool copi
     merge_all(again, mixed, dice);
     const auto beset = fleet.office("beset", true);
     merge_all(beset, mixed, dice);
-    const auto told = told_by(first, room.path);
+    const auto told = told_by(first, room);
     for (const auto& office : {first, second, third, again, beset}) {
         if (auto wrong = problems_of(office); !wrong.empty()) return wrong;
-        if (auto wrong = first_difference(told, told_by(office, room.path)); !wrong.empty())
-            return office.filename().string() + ": " + wrong;
+        if (auto wrong = first_difference(told, told_by(office, room)); !wrong.empty())
+            return room.name_of(office) + ": " + wrong;
     }
     if (!copies)
         if (auto wrong = differs_from_plain(first); !wrong.empty()) return "plain fold: " + wrong;
@@ -368,7 +348,7 @@ std::string merged_in_any_order(const History& history, unsigned seed, bool copi
         auto book = Book::open(third, Access::write);
         book.rebuild(Judge({}, Notes::left_out));
     }
-    if (auto wrong = first_difference(told, told_by(third, room.path)); !wrong.empty()) return "rebuilt: " + wrong;
+    if (auto wrong = first_difference(told, told_by(third, room)); !wrong.empty()) return "rebuilt: " + wrong;
     return problems_of(third);
 }
 

@@ -9,7 +9,7 @@
 #include "book/transaction.hpp"
 #include "random_book.hpp"
 #include "runs.hpp"
-#include "small_book.hpp"
+#include "support/book_room.hpp"
 #include "tarebook/checks/checks.hpp"
 #include "tarebook/report/offers.hpp"
 
@@ -75,8 +75,8 @@ constexpr std::array circuits = {"OAK/RACK-A/1", "OAK/RACK-B/1", "ELM/UNIT-1/1",
 int offered = 0;
 
 std::string no_default_is_refused(const History& history, unsigned) {
-    const test::RoomInMemory folder;
-    auto book = book_of(folder.path / "book", history);
+    const test::BookRoom room;
+    auto book = book_of(room.book("book"), history);
     const auto today = day_after(history);
     const PageOptions options{Format::text, DisplayUnits::lb, today};
     const auto refused = [&](Book& of, What act) { return refused_at(today, of, std::move(act)); };

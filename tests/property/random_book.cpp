@@ -11,11 +11,11 @@ const Judge& judge_of_random_books() {
     return judge;
 }
 
-Book book_of(const std::filesystem::path& file, const History& history) {
+Book book_of(const std::filesystem::path& place, const History& history) {
     Moment start;
     start.at = std::chrono::sys_days(std::chrono::year(2026) / 1 / 5);
     start.zone = "UTC";
-    auto book = Book::create(file, "Pelican Refrigeration", DisplayUnits::lb, "America/Chicago", start);
+    auto book = Book::create(place, "Pelican Refrigeration", DisplayUnits::lb, "America/Chicago", start);
     std::vector<std::string> digests(history.size());
     for (std::size_t i = 0; i < history.size(); ++i) {
         std::vector<Event> drafts{with_target(history[i], digests)};

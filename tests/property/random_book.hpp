@@ -1,4 +1,4 @@
-// A random history as a book in a file, recorded event by event with all checks.
+// A random history as a book, recorded event by event with all checks.
 #pragma once
 
 #include <filesystem>
@@ -11,7 +11,7 @@ namespace tarebook::property {
 
 /// The checks by which it is recorded.
 const Judge& judge_of_random_books();
-Book book_of(const std::filesystem::path& file, const History& history);
+Book book_of(const std::filesystem::path& place, const History& history);
 /// A day after all that a history records.
 Instant day_after(const History& history);
 

@@ -4,7 +4,6 @@
 // clocks.
 #include <doctest/doctest.h>
 #include <fmt/format.h>
-#include <unistd.h>
 
 #include <filesystem>
 #include <map>
@@ -12,6 +11,7 @@
 #include <random>
 
 #include "runs.hpp"
+#include "support/book_room.hpp"
 #include "tarebook/checks/checks.hpp"
 #include "tarebook/record/record.hpp"
 #include "tarebook/report/report.hpp"
@@ -33,9 +33,9 @@ Moment at(int day, int hour) {
 
 class Rack {
  public:
-    explicit Rack(const fs::path& file, const std::string& gas = "R-448A", int charge = 100,
+    explicit Rack(const fs::path& place, const std::string& gas = "R-448A", int charge = 100,
                   const std::string& packs = "", const std::string& detection = "")
-        : book_(Book::create(file, "Pelican Refrigeration", DisplayUnits::lb, "UTC", at(-5, 0))) {
+        : book_(Book::create(place, "Pelican Refrigeration", DisplayUnits::lb, "UTC", at(-5, 0))) {
         FieldValues site{{"owner", {"Quillpost Markets", {}}}};
         if (!packs.empty()) site["rule_packs"] = {packs, {}};
         entry(EntryKind::site, "OAK", std::move(site));
@@ -122,11 +122,9 @@ TEST_CASE("the receipt of an addition and the list of what is due name the same 
         std::mt19937 dice(*rc::gen::resize(100, rc::gen::inRange(0U, 1'000'000'000U)));
         const auto roll = [&](int from, int to) { return std::uniform_int_distribution<int>(from, to)(dice); };
         const int acts = *rc::gen::inRange(1, 24);
-        const auto base = ::access("/dev/shm", W_OK) == 0 ? fs::path("/dev/shm") : fs::temp_directory_path();
-        const auto file = base / fmt::format("tarebook-receipts-{}", ::getpid());
-        fs::remove(file);
+        const test::BookRoom room;
         {
-            Rack rack(file);
+            Rack rack(room.book("book"));
             int now = 0;
             std::string told;
             for (int i = 0; i < acts; ++i) {
@@ -171,7 +169,6 @@ TEST_CASE("the receipt of an addition and the list of what is due name the same 
                 if (!over && !receipt.empty()) RC_FAIL(fmt::format("not over, and a repair is due: {}", body));
             }
         }
-        fs::remove(file);
     });
     if (!usual_runs()) return;
     CHECK(compared > 30);
@@ -232,12 +229,10 @@ TEST_CASE("the list of what is due, the calendar, the appliance and the visit na
         std::mt19937 dice(*rc::gen::resize(100, rc::gen::inRange(0U, 1'000'000'000U)));
         const auto roll = [&](int from, int to) { return std::uniform_int_distribution<int>(from, to)(dice); };
         const int acts = *rc::gen::inRange(1, 24);
-        const auto base = ::access("/dev/shm", W_OK) == 0 ? fs::path("/dev/shm") : fs::temp_directory_path();
-        const auto file = base / fmt::format("tarebook-pages-{}", ::getpid());
-        fs::remove(file);
+        const test::BookRoom room;
         {
-            Rack rack(file, roll(0, 1) ? "R-448A" : "R-22", roll(0, 1) ? 100 : 600, roll(0, 2) ? "" : "us-ca",
-                      roll(0, 3) ? "" : "yes");
+            Rack rack(room.book("book"), roll(0, 1) ? "R-448A" : "R-22", roll(0, 1) ? 100 : 600,
+                      roll(0, 2) ? "" : "us-ca", roll(0, 3) ? "" : "yes");
             int now = 0;
             std::string told;
             for (int i = 0; i < acts; ++i) {
@@ -300,7 +295,6 @@ TEST_CASE("the list of what is due, the calendar, the appliance and the visit na
                 if (visit != due) RC_FAIL("due" + words(due) + "\nvisit" + words(visit) + "\nafter" + told);
             }
         }
-        fs::remove(file);
     });
     if (!usual_runs()) return;
     for (const std::string id : {"due/us-84c/repair", "due/us-82f/repair", "due/us-ca/repair", "due/us-84c/inspection",

@@ -4,7 +4,6 @@
 #include <SQLiteCpp/SQLiteCpp.h>
 #include <doctest/doctest.h>
 #include <fmt/format.h>
-#include <unistd.h>
 
 #include <algorithm>
 #include <filesystem>
@@ -13,77 +12,64 @@
 #include "book/transaction.hpp"
 #include "histories.hpp"
 #include "runs.hpp"
+#include "support/book_room.hpp"
+#include "support/book_tables.hpp"
 #include "tarebook/analysis/analysts_file.hpp"
 #include "tarebook/checks/checks.hpp"
 #include "tarebook/exchange/bundle.hpp"
 
 using namespace tarebook;
 using namespace tarebook::property;
+using tarebook::test::BookRoom;
 namespace fs = std::filesystem;
 
 namespace {
 
-class Folder {
- public:
-    Folder() {
-        const auto base = ::access("/dev/shm", W_OK) == 0 ? fs::path("/dev/shm") : fs::temp_directory_path();
-        auto name = (base / "tarebook-tables-XXXXXX").string();
-        if (!::mkdtemp(name.data())) throw std::runtime_error("no folder for the books of this test");
-        path = name;
-    }
-    Folder(const Folder&) = delete;
-    Folder& operator=(const Folder&) = delete;
-    ~Folder() {
-        std::error_code ignored;
-        fs::remove_all(path, ignored);
-    }
-    fs::path path;
+struct Projection {
+    const char* table;
+    int columns;
+    const char* sql;
 };
-
-constexpr std::array<std::pair<const char*, const char*>, 9> projections{{
-    {"step",
-     "SELECT a.kind, a.code, s.at, s.origin, s.seq, hex(e.digest), s.moved, s.gap, hex(s.state) FROM step s JOIN "
-     "account a ON a.id = s.cylinder JOIN event e ON e.rowid = s.event"},
-    {"current_state", "SELECT a.code, hex(s.state) FROM current_state s JOIN account a ON a.id = s.cylinder"},
-    {"posting",
-     "SELECT hex(e.digest), p.n, a.kind, a.code, l.refrigerant, l.owner, l.condition, p.mass, p.circuit_day FROM "
-     "posting p JOIN account a ON a.id = p.account JOIN lot l ON l.id = p.lot JOIN event e ON e.rowid = p.event"},
-    {"balance",
-     "SELECT a.kind, a.code, l.refrigerant, l.owner, l.condition, b.mass, b.postings FROM balance b JOIN account a "
-     "ON a.id = b.account JOIN lot l ON l.id = b.lot"},
-    {"finding",
-     "SELECT hex(e.digest), f.n, f.severity, f.name, f.subject, f.text, f.seen, f.expected, f.next, f.accepted FROM "
-     "finding f JOIN event e ON e.rowid = f.event"},
-    {"settlement",
-     "SELECT hex(e.digest), hex(r.digest), s.at, s.origin, s.seq FROM settlement s JOIN event e ON e.rowid = s.event "
-     "JOIN event r ON r.rowid = s.returned"},
-    {"ineffective",
-     "SELECT hex(e.digest), hex(v.digest) FROM ineffective u JOIN event e ON e.rowid = u.event LEFT JOIN event v ON "
-     "v.rowid = u.by"},
-    {"resolved",
-     "SELECT r.finding, hex(a.digest), hex(e.digest) FROM resolved r JOIN event e ON e.rowid = r.event LEFT JOIN event "
-     "a ON a.rowid = r.about"},
-    {"field",
+constexpr Projection projections[] = {
+    {"step", 9,
+     "SELECT a.kind, a.code, s.at, s.origin, s.seq, e.digest, s.moved, s.gap, s.state FROM step s JOIN account a ON "
+     "a.id = s.cylinder JOIN event e ON e.id = s.event"},
+    {"current_state", 2, "SELECT a.code, s.state FROM current_state s JOIN account a ON a.id = s.cylinder"},
+    {"posting", 9,
+     "SELECT e.digest, p.n, a.kind, a.code, l.refrigerant, l.owner, l.condition, p.mass, p.circuit_day FROM posting p "
+     "JOIN account a ON a.id = p.account JOIN lot l ON l.id = p.lot JOIN event e ON e.id = p.event"},
+    {"balance", 7,
+     "SELECT a.kind, a.code, l.refrigerant, l.owner, l.condition, b.mass, b.postings FROM balance b JOIN account a ON "
+     "a.id = b.account JOIN lot l ON l.id = b.lot"},
+    {"finding", 10,
+     "SELECT e.digest, f.n, f.severity, f.name, f.subject, f.text, f.seen, f.expected, f.next, f.accepted FROM finding "
+     "f JOIN event e ON e.id = f.event"},
+    {"settlement", 5,
+     "SELECT e.digest, r.digest, s.at, s.origin, s.seq FROM settlement s JOIN event e ON e.id = s.event JOIN event r "
+     "ON r.id = s.returned"},
+    {"ineffective", 2,
+     "SELECT e.digest, v.digest FROM ineffective u JOIN event e ON e.id = u.event LEFT JOIN event v ON v.id = u.by"},
+    {"resolved", 3,
+     "SELECT r.finding, a.digest, e.digest FROM resolved r JOIN event e ON e.id = r.event LEFT JOIN event a ON a.id = "
+     "r.about"},
+    {"field", 8,
      "SELECT e.kind, e.code, f.name, f.at, f.origin, f.seq, f.value, f.mass FROM field f JOIN entry e ON e.id = "
      "f.entry"},
-}};
+};
 
 using Tables = std::map<std::string, std::vector<std::string>>;
 
-Tables tables_of(const fs::path& file) {
-    SQLite::Database db(file.string(), SQLite::OPEN_READONLY);
+Tables tables_of(const fs::path& place) {
+    const auto db = test::tables_at(place);
     Tables out;
-    for (const auto& [table, sql] : projections) {
-        auto& rows = out[table];
-        SQLite::Statement s(db, sql);
-        while (s.executeStep()) {
-            std::string row;
-            for (int c = 0; c < s.getColumnCount(); ++c) row += s.getColumn(c).getString() + "|";
-            rows.push_back(std::move(row));
-        }
+    for (const auto& projection : projections) {
+        auto& rows = out[projection.table];
+        for (auto s = db->ask(projection.sql); s.next();) rows.push_back(test::text_of_row(s, projection.columns));
         std::sort(rows.begin(), rows.end());
         // rows that name what is not there would be left out by the question above
-        const auto all = db.execAndGet(fmt::format("SELECT count(*) FROM {}", table)).getInt64();
+        auto counted = db->ask_once(fmt::format("SELECT count(*) FROM {}", projection.table));
+        counted.next();
+        const auto all = counted.integer(0);
         if (all != static_cast<std::int64_t>(rows.size()))
             rows.push_back(
                 fmt::format("{} rows of {} name nothing", all - static_cast<std::int64_t>(rows.size()), all));
@@ -162,13 +148,12 @@ History without_targets(const History& history, const std::vector<std::size_t>& 
 }
 
 std::string imports_like_commands(const History& whole, unsigned dice) {
-    const Folder folder;
-    const auto empty = folder.path / "empty";
+    const BookRoom room;
+    const auto empty = room.book("empty");
     Book::create(empty, "Pelican Refrigeration", DisplayUnits::lb, "America/Chicago", at_day(0));
     // a void or a statement names its target by a digest, which no import can know before: those come in below
     const auto history = without_targets(whole, shuffled(whole, dice));
-    const auto single = folder.path / "single", one = folder.path / "one", parts = folder.path / "parts";
-    for (const auto& file : {single, one, parts}) fs::copy_file(empty, file);
+    const auto single = room.copy(empty, "single"), one = room.copy(empty, "one"), parts = room.copy(empty, "parts");
     for (const auto& draft : history) append(single, draft.event);
     import_part(one, history, 0, history.size());
     const auto middle = dice % (history.size() + 1);
@@ -177,25 +162,25 @@ std::string imports_like_commands(const History& whole, unsigned dice) {
     const auto tables = tables_of(single);
     if (auto wrong = difference(tables, tables_of(one)); !wrong.empty()) return "one import: " + wrong;
     if (auto wrong = difference(tables, tables_of(parts)); !wrong.empty()) return "two imports: " + wrong;
-    for (const auto& file : {single, one, parts})
-        if (auto wrong = rebuilt_differs(file); !wrong.empty()) return file.filename().string() + ", " + wrong;
+    for (const auto& book : {single, one, parts})
+        if (auto wrong = rebuilt_differs(book); !wrong.empty()) return room.name_of(book) + ", " + wrong;
     return {};
 }
 
 struct Shop {
-    fs::path room;
+    const BookRoom& room;
     std::vector<fs::path> books;
     std::vector<kinds::Trust> cards;
     std::vector<fs::path> bundles;
 };
 
 // Two books that tell of one shop, each with a bundle now and then.
-Shop shop_of(const fs::path& room, const History& history, std::mt19937& dice) {
+Shop shop_of(const BookRoom& room, const History& history, std::mt19937& dice) {
     Shop shop{room, {}, {}, {}};
     const auto first =
-        Book::create(room / "office", "Pelican Refrigeration", DisplayUnits::lb, "America/Chicago", at_day(0));
+        Book::create(room.book("office"), "Pelican Refrigeration", DisplayUnits::lb, "America/Chicago", at_day(0));
     for (int i = 0; i < 2; ++i) {
-        shop.books.push_back(room / fmt::format("truck-{}", i));
+        shop.books.push_back(room.book(fmt::format("truck-{}", i)));
         const auto book = Book::create(shop.books.back(), "Pelican Refrigeration", DisplayUnits::lb, "America/Chicago",
                                        at_day(1), first.info().shop);
         shop.cards.push_back({hex(book.info().id), book.info().public_key, fmt::format("truck-{}", i), {}});
@@ -204,7 +189,7 @@ Shop shop_of(const fs::path& room, const History& history, std::mt19937& dice) {
         const auto book = Book::open(file, Access::read);
         SendOptions options;
         options.from = 1 + static_cast<std::int64_t>(dice() % static_cast<std::size_t>(book.head().seq));
-        shop.bundles.push_back(room / fmt::format("bundle-{}", shop.bundles.size()));
+        shop.bundles.push_back(room.path / fmt::format("bundle-{}", shop.bundles.size()));
         REQUIRE(send_bundle(book, shop.bundles.back(), options, at_day(3).at));
     };
     std::vector<std::string> digests(history.size());
@@ -214,7 +199,7 @@ Shop shop_of(const fs::path& room, const History& history, std::mt19937& dice) {
         if (dice() % 8 == 0) send(file);
     }
     for (const auto& file : shop.books) {
-        shop.bundles.push_back(room / fmt::format("bundle-{}", shop.bundles.size()));
+        shop.bundles.push_back(room.path / fmt::format("bundle-{}", shop.bundles.size()));
         REQUIRE(send_bundle(Book::open(file, Access::read), shop.bundles.back(), {}, at_day(3).at));
     }
     return shop;
@@ -274,13 +259,12 @@ void merge_all(
 }
 
 std::string bundles_in_any_order(const History& history, unsigned seed) {
-    const Folder folder;
+    const BookRoom room;
     std::mt19937 dice(seed);
-    const auto shop = shop_of(folder.path, history, dice);
+    const auto shop = shop_of(room, history, dice);
     std::optional<Tables> first;
     for (const auto* name : {"first", "second", "third"}) {
-        const auto office = folder.path / name;
-        fs::copy_file(folder.path / "office", office);
+        const auto office = room.copy(room.book("office"), name);
         merge_all(shop, office, dice);
         const auto tables = tables_of(office);
         if (!first) first = tables;
@@ -288,7 +272,7 @@ std::string bundles_in_any_order(const History& history, unsigned seed) {
         if (auto wrong = rebuilt_differs(office); !wrong.empty()) return std::string(name) + ", " + wrong;
     }
     for (const auto& truck : shop.books)
-        if (auto wrong = rebuilt_differs(truck); !wrong.empty()) return truck.filename().string() + ", " + wrong;
+        if (auto wrong = rebuilt_differs(truck); !wrong.empty()) return room.name_of(truck) + ", " + wrong;
     return {};
 }
 
@@ -324,8 +308,8 @@ struct UpdatesSeen {
 
 class UpdatedFile {
  public:
-    UpdatedFile(fs::path book, UpdatesSeen& seen) : book_(std::move(book)), file_(book_), seen_(seen) {
-        file_ += ".sqlite";
+    UpdatedFile(const BookRoom& room, fs::path book, UpdatesSeen& seen)
+        : book_(std::move(book)), file_(room.path / "analysts.sqlite"), seen_(seen) {
         REQUIRE(make_analysts_file(Book::open(book_, Access::read), file_));
     }
     void bring_up_to_date() {
@@ -356,9 +340,9 @@ TEST_CASE("an analysts' file that is brought up to date has the rows of a new on
     UpdatesSeen seen;
     holds_for_random_histories(
         "updates of an analysts' file", Moments::distinct, 12, [&](const History& history, unsigned seed) {
-            const Folder folder;
+            const BookRoom room;
             std::mt19937 dice(seed);
-            const auto book = folder.path / "book";
+            const auto book = room.book("book");
             Book::create(book, "Pelican Refrigeration", DisplayUnits::lb, "America/Chicago", at_day(0));
             std::vector<std::string> digests(history.size());
             std::optional<UpdatedFile> file;
@@ -369,9 +353,9 @@ TEST_CASE("an analysts' file that is brought up to date has the rows of a new on
                 if (file)
                     file->bring_up_to_date();
                 else
-                    file.emplace(book, seen);
+                    file.emplace(room, book, seen);
             }
-            if (!file) file.emplace(book, seen);
+            if (!file) file.emplace(room, book, seen);
             file->bring_up_to_date();
             return file->wrong();
         });
@@ -387,11 +371,11 @@ TEST_CASE("an analysts' file that is brought up to date has the rows of a new on
     UpdatesSeen seen;
     holds_for_random_histories("updates over bundles", Moments::may_coincide, 8,
                                [&](const History& history, unsigned seed) {
-                                   const Folder folder;
+                                   const BookRoom room;
                                    std::mt19937 dice(seed);
-                                   const auto shop = shop_of(folder.path, history, dice);
-                                   UpdatedFile file(folder.path / "office", seen);
-                                   merge_all(shop, folder.path / "office", dice, [&] { file.bring_up_to_date(); });
+                                   const auto shop = shop_of(room, history, dice);
+                                   UpdatedFile file(room, room.book("office"), seen);
+                                   merge_all(shop, room.book("office"), dice, [&] { file.bring_up_to_date(); });
                                    return file.wrong();
                                });
     MESSAGE(seen.in_part << " updates in part, " << seen.whole << " of the whole");

@@ -22,9 +22,13 @@ def binaries():
 
 
 class Server:
-    def __init__(self, settings=(), made_with=(), copied_by=None):
-        """settings: of the server; made_with: more words for initdb; copied_by: see copy()."""
-        self.folder = tempfile.mkdtemp(prefix="tarebook-server-", dir="/dev/shm" if os.path.isdir("/dev/shm") else None)
+    def __init__(self, settings=(), made_with=(), copied_by=None, folder=None):
+        """settings: of the server; made_with: more words for initdb; copied_by: see copy(). folder: where the server stays
+        with its databases for the next time; without it all goes at the end."""
+        self.stays = folder is not None
+        self.folder = folder or tempfile.mkdtemp(prefix="tarebook-server-",
+                                                 dir="/dev/shm" if os.path.isdir("/dev/shm") else None)
+        os.makedirs(self.folder, exist_ok=True)
         self.bin = binaries()
         assert self.bin, "no PostgreSQL server is installed (Debian: postgresql-15)"
         self.as_user = []
@@ -37,8 +41,9 @@ class Server:
         if copied_by:
             self.copy(copied_by)
             return
-        self.command("initdb", "-D", self.data, "-A", "trust", "-U", "office", "--locale=C", "-E", "UTF8", "--no-sync",
-                     *made_with)
+        if not os.path.exists(self.data):
+            self.command("initdb", "-D", self.data, "-A", "trust", "-U", "office", "--locale=C", "-E", "UTF8", "--no-sync",
+                         *made_with)
         self.start()
 
     def copy(self, words):
@@ -109,6 +114,8 @@ class Server:
         return self
 
     def __exit__(self, *_):
-        subprocess.run([*self.as_user, os.path.join(self.bin, "pg_ctl"), "-D", self.data, "-m", "immediate", "stop"],
+        subprocess.run([*self.as_user, os.path.join(self.bin, "pg_ctl"), "-D", self.data, "-m",
+                        "fast" if self.stays else "immediate", "stop"],
                        stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, cwd="/")
-        shutil.rmtree(self.folder, ignore_errors=True)
+        if not self.stays:
+            shutil.rmtree(self.folder, ignore_errors=True)

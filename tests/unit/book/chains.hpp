@@ -1,4 +1,4 @@
-// A book in memory, into which a test puts events, heads and origins row by row: also such as no command would write.
+// A book into which a test puts events, heads and origins row by row: also such as no command would write.
 #pragma once
 
 #include <doctest/doctest.h>
@@ -8,8 +8,10 @@
 #include "book/atomic_book_file.hpp"
 #include "book/branches.hpp"
 #include "book/event_writer.hpp"
+#include "book/server_book.hpp"
 #include "book/upgrade.hpp"
 #include "counting_judge.hpp"
+#include "tarebook/book/server_address.hpp"
 #include "units/hex.hpp"
 
 namespace tarebook::test {
@@ -83,9 +85,7 @@ class Chain {
 /// The projections of it are empty: what is asked rests on events, heads and origins alone.
 class MemoryBook {
  public:
-    MemoryBook() : impl(":memory:", FileMode::make), own(BookId{0x44}, 0x44) {
-        impl.db.script(fmt::format("PRAGMA application_id = {}", application_id));
-        make_newest(impl.db);
+    MemoryBook() : impl(room.book("rows"), connection_to(room.book("rows"))), own(BookId{0x44}, 0x44) {
         set_info(impl.db, "id", hex(own.id));
         set_info(impl.db, "public_key", own.key);
         origin(own.id);
@@ -129,8 +129,21 @@ class MemoryBook {
         head(chain, events);
         impl.read_origins();
     }
+    BookRoom room;
     Book::Impl impl;
     Chain own;
+
+ private:
+    static std::unique_ptr<Db> connection_to(const std::filesystem::path& place) {
+        if (is_server_address(place)) {
+            make_on_server(place, [](std::unique_ptr<Db> made) { made->script("COMMIT"); });
+            return connection_to_server(place);
+        }
+        auto db = std::make_unique<Db>(":memory:", FileMode::make);
+        db->script(fmt::format("PRAGMA application_id = {}", application_id));
+        make_newest(*db);
+        return db;
+    }
 };
 
 }  // namespace tarebook::test

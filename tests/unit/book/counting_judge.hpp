@@ -1,13 +1,9 @@
 // An evaluator that counts how many events it was asked about, and the small books that it is asked in.
 #pragma once
 
-#include <unistd.h>
-
-#include <filesystem>
-#include <stdexcept>
-
 #include "book/transaction.hpp"
 #include "ledger/fold_alone.hpp"
+#include "support/book_room.hpp"
 
 namespace tarebook::test {
 
@@ -18,22 +14,6 @@ class CountingJudge : public FoldAlone {
         return fold_one(event, before, reg);
     }
     mutable int asked = 0;
-};
-
-class Folder {
- public:
-    Folder() {
-        auto name = (std::filesystem::temp_directory_path() / "tarebook-unit-XXXXXX").string();
-        if (!::mkdtemp(name.data())) throw std::runtime_error("no folder for the books of this test");
-        path = name;
-    }
-    Folder(const Folder&) = delete;
-    Folder& operator=(const Folder&) = delete;
-    ~Folder() {
-        std::error_code ignored;
-        std::filesystem::remove_all(path, ignored);
-    }
-    std::filesystem::path path;
 };
 
 inline Moment at_hour(int hour) {

@@ -5,6 +5,7 @@
 
 #include "book/take_in.hpp"
 #include "chains.hpp"
+#include "support/book_tables.hpp"
 
 using namespace tarebook;
 using namespace tarebook::test;
@@ -69,11 +70,9 @@ class Office : public MemoryBook {
     std::string steps() {
         std::string out;
         auto s = impl.db.ask(
-            "SELECT a.code, s.seq, s.moved, s.gap, hex(s.state), hex(e.digest) FROM step s JOIN account a ON a.id = "
+            "SELECT a.code, s.seq, s.moved, s.gap, s.state, e.digest FROM step s JOIN account a ON a.id = "
             "s.cylinder JOIN event e ON e.id = s.event ORDER BY a.code, s.at, s.origin, s.seq");
-        while (s.next())
-            out += fmt::format("{} {} {} {} {} {}\n", s.text(0), s.integer(1), s.integer(2), s.integer(3), s.text(4),
-                               s.text(5));
+        while (s.next()) out += text_of_row(s, 6) + "\n";
         return out;
     }
 };
@@ -253,12 +252,14 @@ TEST_CASE("what no trusted key covers takes no place; trust takes it in as a mer
     CHECK(waiting(office.impl, truck.id).size() == 2);
     office.say(truck.card());
     const CountingJudge judge;
+    office.impl.db.begin_recording();
     {
         TakeIn take(office.impl, at_hour(901).at);
         take.admit(truck.id);
         take.evaluate(judge);
         CHECK(take.added() == 3);
     }
+    office.impl.db.commit();
     CHECK(judge.asked == 3);
     CHECK(office.laid(truck.id) == "0:1 0:2 0:3");
     REQUIRE(waiting(office.impl, truck.id).size() == 1);  // what the stranger signed

@@ -15,8 +15,8 @@ namespace {
 constexpr int weighings = 100;
 
 // Two cylinders, each weighed every tenth hour; every weight is a level, where states meet again.
-Book weighed_book(const Folder& folder) {
-    auto book = Book::create(folder.path / "book", "Pelican Refrigeration", DisplayUnits::lb, "UTC", at_hour(0));
+Book weighed_book(const BookRoom& room) {
+    auto book = Book::create(room.book("book"), "Pelican Refrigeration", DisplayUnits::lb, "UTC", at_hour(0));
     std::vector<Event> drafts{cylinder_entry("RC-1"), cylinder_entry("RC-2")};
     for (int i = 1; i <= weighings; ++i) {
         drafts.push_back(weighed(10 * i, "RC-1", fmt::format("{}lb", 20 + i % 7)));
@@ -40,24 +40,24 @@ class List : public Drafts {
 }  // namespace
 
 TEST_CASE("what comes at the end of its cylinder is judged alone") {
-    const Folder folder;
-    auto book = weighed_book(folder);
+    const BookRoom room;
+    auto book = weighed_book(room);
     CHECK(record(book, {weighed(5000, "RC-1", "25lb")}) == 1);
     CHECK(record(book, {weighed(5001, "RC-3", "25lb")}) == 1);
     CHECK(problems_of(book).empty());
 }
 
 TEST_CASE("a late entry reaches to where the states are again what stood there") {
-    const Folder folder;
-    auto book = weighed_book(folder);
+    const BookRoom room;
+    auto book = weighed_book(room);
     CHECK(record(book, {weighed(505, "RC-1", "29lb")}) == 2);  // and the next weight, which is a level
     CHECK(record(book, {weighed(5, "RC-1", "29lb")}) == 2);
     CHECK(problems_of(book).empty());
 }
 
 TEST_CASE("gas that moves between two levels is carried no further than the second") {
-    const Folder folder;
-    auto book = weighed_book(folder);
+    const BookRoom room;
+    auto book = weighed_book(room);
     kinds::Transfer k;
     k.from = "RC-2";
     k.into = "RC-1";
@@ -67,8 +67,8 @@ TEST_CASE("gas that moves between two levels is carried no further than the seco
 }
 
 TEST_CASE("a void reaches as far as what it takes out did") {
-    const Folder folder;
-    auto book = weighed_book(folder);
+    const BookRoom room;
+    auto book = weighed_book(room);
     const auto target = book.event(book.event_count() - weighings);
     REQUIRE(target);
     REQUIRE(target->event.kind() == "weigh");
@@ -77,8 +77,8 @@ TEST_CASE("a void reaches as far as what it takes out did") {
 }
 
 TEST_CASE("of two voids of one event the first in order of time is noted, whichever was recorded first") {
-    const Folder folder;
-    auto book = weighed_book(folder);
+    const BookRoom room;
+    auto book = weighed_book(room);
     const auto target = book.event(book.event_count() - weighings);
     REQUIRE(target);
     record(book, {event_of(6000, kinds::Void{hex(target->digest), "typed twice"})});
@@ -90,8 +90,8 @@ TEST_CASE("of two voids of one event the first in order of time is noted, whiche
 }
 
 TEST_CASE("an import into the middle judges its rows and the next level after each run of them") {
-    const Folder folder;
-    auto book = weighed_book(folder);
+    const BookRoom room;
+    auto book = weighed_book(room);
     std::vector<Event> rows;
     for (int i = 0; i < 5; ++i) rows.push_back(weighed(502 + i, "RC-1", fmt::format("{}lb", 21 + i)));
     rows.push_back(weighed(4000, "RC-2", "31lb"));

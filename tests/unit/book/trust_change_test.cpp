@@ -15,13 +15,13 @@ namespace {
 constexpr int own_events = 50;
 
 struct Shop {
-    Folder folder;
+    BookRoom room;
     std::optional<Book> office, truck;
     kinds::Trust card;
 
     Shop() {
-        office = Book::create(folder.path / "office", "Pelican Refrigeration", DisplayUnits::lb, "UTC", at_hour(0));
-        truck = Book::create(folder.path / "truck", "Pelican Refrigeration", DisplayUnits::lb, "UTC", at_hour(0),
+        office = Book::create(room.book("office"), "Pelican Refrigeration", DisplayUnits::lb, "UTC", at_hour(0));
+        truck = Book::create(room.book("truck"), "Pelican Refrigeration", DisplayUnits::lb, "UTC", at_hour(0),
                              office->info().shop);
         card = {hex(truck->info().id), truck->info().public_key, "truck", {}};
         std::vector<Event> drafts{cylinder_entry("RC-1"), cylinder_entry("RC-2")};
@@ -32,7 +32,7 @@ struct Shop {
     }
     void truck_sends(std::vector<Event> drafts) {
         record(*truck, std::move(drafts));
-        const auto bundle = folder.path / fmt::format("bundle-{}", ++bundles);
+        const auto bundle = room.path / fmt::format("bundle-{}", ++bundles);
         REQUIRE(send_bundle(*truck, bundle, {}, at_hour(8500).at));
         REQUIRE(merge_bundles(*office, {bundle}, at_hour(8500)));  // the clock goes on
     }
@@ -73,11 +73,11 @@ TEST_CASE("to withdraw trust takes out what the book did, and gives back what it
     CHECK(problems_of(*shop.office).empty());
 }
 
-TEST_CASE("a book that goes on from a copy counts what the copy had") {
+TEST_CASE("a book that goes on from a copy counts what the copy had" * files_alone("restore")) {
     Shop shop;
     shop.truck_sends({weighed(1700, "RC-9", "22lb")});
-    const auto again = shop.folder.path / "again";
-    REQUIRE(Book::restore(shop.folder.path / "office", again, CountingJudge(), at_hour(9000).at));
+    const auto again = shop.room.path / "again";
+    REQUIRE(Book::restore(shop.room.book("office"), again, CountingJudge(), at_hour(9000).at));
     auto book = Book::open(again, Access::write);
     CHECK(book.steps("RC-1").size() == own_events + 1);
     CHECK(book.steps("RC-9").empty());
@@ -88,8 +88,8 @@ TEST_CASE("a book that goes on from a copy counts what the copy had") {
 }
 
 TEST_CASE("another owner of a site judges its circuits and the cylinders with the owner's gas") {
-    const Folder folder;
-    auto book = Book::create(folder.path / "book", "Pelican Refrigeration", DisplayUnits::lb, "UTC", at_hour(0));
+    const BookRoom room;
+    auto book = Book::create(room.book("book"), "Pelican Refrigeration", DisplayUnits::lb, "UTC", at_hour(0));
     std::vector<Event> drafts;
     for (const auto* site : {"OAK", "ELM"}) {
         drafts.push_back(entry(EntryKind::site, site, {{"owner", {std::string(site) + " Foods", {}}}}));
@@ -114,14 +114,14 @@ TEST_CASE("another owner of a site judges its circuits and the cylinders with th
 }
 
 TEST_CASE("a book starts in a country that there is, or in none that anybody said") {
-    Folder folder;
+    BookRoom room;
     const auto start = [&](const std::string& country) {
-        return Book::create(folder.path / "book", "Pelican Refrigeration", DisplayUnits::lb, "UTC", at_hour(0), {},
+        return Book::create(room.book("book"), "Pelican Refrigeration", DisplayUnits::lb, "UTC", at_hour(0), {},
                             Purpose::real, country);
     };
     for (const std::string wrong : {"ZZ", "de", "DEU", "Germany"}) {
         CHECK_THROWS_AS(start(wrong), StorageError);
-        CHECK_FALSE(std::filesystem::exists(folder.path / "book"));
+        CHECK_FALSE(std::filesystem::exists(room.book("book")));
     }
     CHECK(start("DE").info().country == "DE");
 }

@@ -30,9 +30,9 @@ std::string bytes_of(const std::filesystem::path& file) {
 }
 
 struct Older {
-    Folder folder;
-    std::filesystem::path book = folder.path / "book";
-    std::filesystem::path copy = folder.path / "book.before-schema-14";
+    BookRoom room;
+    std::filesystem::path book = room.path / "book";
+    std::filesystem::path copy = room.path / "book.before-schema-14";
     /// `megabytes`: of empty pages, as an upgrade's time is told from the size.
     explicit Older(int megabytes = 0) {
         run(book, bytes_of(TAREBOOK_SOURCE_DIR "/tests/crash/book_v1.sql"));
@@ -44,7 +44,7 @@ struct Older {
 
 }  // namespace
 
-TEST_CASE("an older book is not read, and the plan says what an upgrade takes") {
+TEST_CASE("an older book is not read, and the plan says what an upgrade takes" * files_alone("an upgrade of a file")) {
     const Older older;
     const auto before = bytes_of(older.book);
     CHECK_THROWS_AS(Book::open(older.book, Access::read), OlderBook);
@@ -61,7 +61,8 @@ TEST_CASE("an older book is not read, and the plan says what an upgrade takes") 
     CHECK_FALSE(std::filesystem::exists(older.copy));
 }
 
-TEST_CASE("a quick upgrade is done by whoever records, a longer one only where somebody says so") {
+TEST_CASE("a quick upgrade is done by whoever records, a longer one only where somebody says so" *
+          files_alone("an upgrade of a file")) {
     const Older quick;
     CHECK(Book::open(quick.book, Access::write).info().upgraded);
     CHECK_FALSE(Book::open(quick.book, Access::write).info().upgraded);
@@ -86,9 +87,9 @@ TEST_CASE("a quick upgrade is done by whoever records, a longer one only where s
     CHECK(book.event_count() == 14);
 }
 
-TEST_CASE("upgrade() says what it did, once; the copy is where it was wanted") {
+TEST_CASE("upgrade() says what it did, once; the copy is where it was wanted" * files_alone("an upgrade of a file")) {
     const Older older;
-    const auto copy = older.folder.path / "as it was";
+    const auto copy = older.room.path / "as it was";
     const auto did = upgrade(older.book, {copy, true});
     REQUIRE(did);
     CHECK(did->copy == copy);

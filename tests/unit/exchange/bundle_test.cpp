@@ -1,7 +1,6 @@
 // A bundle is what was sent, byte for byte, or it is refused.
 #include <doctest/doctest.h>
 #include <fmt/format.h>
-#include <unistd.h>
 
 #include <cstdlib>
 #include <filesystem>
@@ -11,30 +10,16 @@
 #include <sstream>
 
 #include "book/transaction.hpp"
+#include "support/book_room.hpp"
 #include "tarebook/checks/checks.hpp"
 #include "tarebook/event/canonical_json.hpp"
 #include "tarebook/exchange/bundle.hpp"
 
 using namespace tarebook;
+using tarebook::test::BookRoom;
 namespace fs = std::filesystem;
 
 namespace {
-
-class Room {
- public:
-    Room() {
-        auto name = (fs::temp_directory_path() / "tarebook-bundle-XXXXXX").string();
-        REQUIRE(::mkdtemp(name.data()));
-        path = name;
-    }
-    Room(const Room&) = delete;
-    Room& operator=(const Room&) = delete;
-    ~Room() {
-        std::error_code ignored;
-        fs::remove_all(path, ignored);
-    }
-    fs::path path;
-};
 
 Moment moment(int minute) {
     Moment m;
@@ -86,8 +71,8 @@ std::string bundle_of(const Book& book, const fs::path& to, bool with_register =
 
 // By hand, every byte with each of its bits turned, and with another value besides: TAREBOOK_FLIPS=all.
 TEST_CASE("each single byte that changes in a bundle of 200 events makes it refused") {
-    const Room room;
-    const auto book = book_with(room.path / "book", 200);
+    const BookRoom room;
+    const auto book = book_with(room.book("book"), 200);
     const auto whole = bundle_of(book, room.path / "bundle", true);
     REQUIRE(verify_bundle(whole, book.info().shop));
     const char* all = std::getenv("TAREBOOK_FLIPS");
@@ -112,8 +97,8 @@ TEST_CASE("each single byte that changes in a bundle of 200 events makes it refu
 }
 
 TEST_CASE("each single bit that changes in a short bundle makes it refused: capitals in hex, too") {
-    const Room room;
-    const auto book = book_with(room.path / "book", 2);
+    const BookRoom room;
+    const auto book = book_with(room.book("book"), 2);
     const auto whole = bundle_of(book, room.path / "bundle");
     const bool every = std::getenv("TAREBOOK_FLIPS") != nullptr;
     std::mt19937 dice(std::random_device{}());
@@ -132,8 +117,8 @@ TEST_CASE("each single bit that changes in a short bundle makes it refused: capi
 }
 
 TEST_CASE("a bundle that lacks its end, a line, or has one twice is refused") {
-    const Room room;
-    const auto book = book_with(room.path / "book", 20);
+    const BookRoom room;
+    const auto book = book_with(room.book("book"), 20);
     const auto whole = bundle_of(book, room.path / "bundle");
     const auto& shop = book.info().shop;
     std::vector<std::string> lines;
@@ -163,9 +148,9 @@ TEST_CASE("a bundle that lacks its end, a line, or has one twice is refused") {
 }
 
 TEST_CASE("a sealed bundle opens with the key it was sealed to, and no part of it can be changed") {
-    const Room room;
-    auto office = book_with(room.path / "office", 2);
-    auto truck = Book::create(room.path / "truck", "Quern", DisplayUnits::lb, "UTC", moment(1), office.info().shop);
+    const BookRoom room;
+    auto office = book_with(room.book("office"), 2);
+    auto truck = Book::create(room.book("truck"), "Quern", DisplayUnits::lb, "UTC", moment(1), office.info().shop);
     SendOptions options;
     options.seal_to = office.info().public_key;
     REQUIRE(send_bundle(truck, room.path / "sealed", options, moment(2).at));

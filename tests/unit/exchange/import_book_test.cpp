@@ -1,16 +1,17 @@
 // Movements into a real book: the register that comes with them, codes that are nowhere, the same again.
 #include <doctest/doctest.h>
 #include <fmt/format.h>
-#include <unistd.h>
 
 #include <filesystem>
 #include <fstream>
 
+#include "support/book_room.hpp"
 #include "tarebook/checks/checks.hpp"
 #include "tarebook/exchange/import.hpp"
 #include "tarebook/record/record.hpp"
 
 using namespace tarebook;
+using tarebook::test::BookRoom;
 namespace fs = std::filesystem;
 
 namespace import_book_test {
@@ -23,13 +24,9 @@ constexpr const char* header =
 
 class Shop {
  public:
-    fs::path folder = [] {
-        std::string name = fs::temp_directory_path() / "tarebook-import-XXXXXX";
-        REQUIRE(::mkdtemp(name.data()));
-        return fs::path(name);
-    }();
-    Book book = Book::create(folder / "shop.tarebook", "Fernhollow Refrigeration", DisplayUnits::lb, "America/Chicago",
-                             moment_in_zone(now, "America/Chicago").value());
+    BookRoom room;
+    Book book = Book::create(room.book("shop.tarebook"), "Fernhollow Refrigeration", DisplayUnits::lb,
+                             "America/Chicago", moment_in_zone(now, "America/Chicago").value());
     ImportFiles files;
     ImportOptions options;
 
@@ -38,15 +35,12 @@ class Shop {
         file("cylinders.csv",
              "cylinder,refrigerant,water_capacity_lb,tare_lb\nRC-1,R448A,47.6,27\nSC-1,R448A,123,69\nSC-2,,,\n");
         file("circuits.csv", "site,appliance,circuit,refrigerant,nameplate_lb\nOAK,RACK,1,R448A,40\n");
-        files = {folder / "m.csv", folder / "cylinders.csv", folder / "circuits.csv"};
+        files = {room.path / "m.csv", room.path / "cylinders.csv", room.path / "circuits.csv"};
         options.add_to_register = true;
         options.owner = "Quillpost Markets";
     }
-    ~Shop() { fs::remove_all(folder); }
-    Shop(const Shop&) = delete;
-    Shop& operator=(const Shop&) = delete;
 
-    void file(const std::string& name, const std::string& text) const { std::ofstream(folder / name) << text; }
+    void file(const std::string& name, const std::string& text) const { std::ofstream(room.path / name) << text; }
     tl::expected<ImportReport, FileProblems> import(const std::string& rows) {
         file("m.csv", header + rows);
         return import_movements(book, files, options);
@@ -172,7 +166,7 @@ TEST_CASE("import: problems of all files come in one run, and what follows from 
     s.file("cylinders.csv", "cylinder,refrigerant,water_capacity_lb,tare_lb\nRC-1,R999,47.6,27\n");
     CHECK(s.told(bought + "nothing,2024-05-01,09:00,,,,SC-1,R448A,69,119,mo,\n") ==
           "cylinders.csv:2: refrigerant: refrigerant-unknown; m.csv:3: kind: kind-unknown");
-    s.files.circuits = s.folder / "nowhere.csv";
+    s.files.circuits = s.room.path / "nowhere.csv";
     s.files.cylinders.reset();
     CHECK(s.told(bought) == "nowhere.csv:0: : file-missing");
 }

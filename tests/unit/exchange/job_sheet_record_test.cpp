@@ -2,15 +2,16 @@
 #include <doctest/doctest.h>
 #include <fmt/format.h>
 #include <sys/stat.h>
-#include <unistd.h>
 
 #include <filesystem>
 #include <fstream>
 #include <sstream>
 
+#include "support/book_room.hpp"
 #include "tarebook/exchange/job_sheet.hpp"
 
 using namespace tarebook;
+using tarebook::test::BookRoom;
 namespace fs = std::filesystem;
 
 namespace job_sheet_record_test {
@@ -19,16 +20,12 @@ namespace {
 
 const Instant now = std::chrono::sys_days{std::chrono::year{2026} / 6 / 1} + std::chrono::hours(15);
 
-// A shop with one store, two recovery cylinders for its gas and one for another, in a folder of its own.
+// A shop with one store, two recovery cylinders for its gas and one for another, in a room of its own.
 class Shop {
  public:
-    fs::path folder = [] {
-        std::string name = fs::temp_directory_path() / "tarebook-sheet-XXXXXX";
-        REQUIRE(::mkdtemp(name.data()));
-        return fs::path(name);
-    }();
-    Book book = Book::create(folder / "shop.tarebook", "Fernhollow Refrigeration", DisplayUnits::lb, "America/Chicago",
-                             moment_in_zone(now, "America/Chicago").value());
+    BookRoom room;
+    Book book = Book::create(room.book("shop.tarebook"), "Fernhollow Refrigeration", DisplayUnits::lb,
+                             "America/Chicago", moment_in_zone(now, "America/Chicago").value());
 
     Shop() {
         entry(EntryKind::site, "OAK", {{"owner", "Quillpost Markets"}});
@@ -39,9 +36,6 @@ class Shop {
         cylinder("RC-02", "R-448A", "2024-04");
         cylinder("RC-OLD", "R-448A", "2010-04");
     }
-    ~Shop() { fs::remove_all(folder); }
-    Shop(const Shop&) = delete;
-    Shop& operator=(const Shop&) = delete;
 
     void entry(EntryKind kind, const std::string& code, const std::map<std::string, std::string>& words) {
         kinds::Entry e{kind, code, true, {}};
@@ -321,7 +315,7 @@ TEST_CASE("A refused sheet's text is kept beside the book, for its owner alone, 
     drop_sheet_draft(book, "V-1", nameless);
     CHECK_FALSE(fs::exists(kept));
     CHECK_FALSE(fs::exists(nameless));
-    const auto mine = shop.folder / "mine.yaml";
+    const auto mine = shop.room.path / "mine.yaml";
     std::ofstream(mine) << "sheet: V-2\n";
     drop_sheet_draft(book, "V-2", mine);
     CHECK(fs::exists(mine));

@@ -2,7 +2,7 @@
 #include <doctest/doctest.h>
 #include <fmt/format.h>
 
-#include "small_book.hpp"
+#include "support/book_room.hpp"
 #include "tarebook/checks/checks.hpp"
 #include "tarebook/event/event.hpp"
 #include "tarebook/exchange/bundle.hpp"
@@ -31,13 +31,13 @@ Event draft(int hour, What what) {
 
 TEST_CASE("a merge of a hundred books is recorded as events that no check finds fault with, and names each book once") {
     constexpr int trucks = 100;
-    const test::RoomInMemory room;
-    auto office = Book::create(room.path / "office", "Pelican", DisplayUnits::lb, "UTC", at_hour(0));
+    const test::BookRoom room;
+    auto office = Book::create(room.book("office"), "Pelican", DisplayUnits::lb, "UTC", at_hour(0));
     std::vector<std::filesystem::path> bundles;
     std::vector<Event> trusts;
     for (int n = 0; n < trucks; ++n) {
         const auto name = fmt::format("truck-{}", n);
-        auto truck = Book::create(room.path / name, "Pelican", DisplayUnits::lb, "UTC", at_hour(0), office.info().shop);
+        auto truck = Book::create(room.book(name), "Pelican", DisplayUnits::lb, "UTC", at_hour(0), office.info().shop);
         trusts.push_back(draft(1, kinds::Trust{hex(truck.info().id), truck.info().public_key, name, {}}));
         bundles.push_back(room.path / (name + ".bundle"));
         REQUIRE(send_bundle(truck, bundles.back(), {}, at_hour(2).at));

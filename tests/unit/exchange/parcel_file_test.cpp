@@ -2,7 +2,6 @@
 #include <doctest/doctest.h>
 #include <fmt/format.h>
 #include <sodium.h>
-#include <unistd.h>
 
 #include <cstdlib>
 #include <filesystem>
@@ -11,28 +10,12 @@
 
 #include "exchange/bundle_write.hpp"
 #include "exchange/parcel_file.hpp"
+#include "support/book_room.hpp"
 
 namespace parcel_file_test {
 using namespace tarebook;
+using tarebook::test::BookRoom;
 namespace fs = std::filesystem;
-
-class Room {
- public:
-    Room() {
-        auto name = ((::access("/dev/shm", W_OK) == 0 ? fs::path("/dev/shm") : fs::temp_directory_path()) /
-                     "tarebook-parcel-XXXXXX")
-                        .string();
-        REQUIRE(::mkdtemp(name.data()));
-        path = name;
-    }
-    Room(const Room&) = delete;
-    Room& operator=(const Room&) = delete;
-    ~Room() {
-        std::error_code ignored;
-        fs::remove_all(path, ignored);
-    }
-    fs::path path;
-};
 
 Moment now() {
     Moment m;
@@ -80,11 +63,11 @@ bool is_whole(const fs::path& file) {
 }
 
 TEST_CASE("parcel: each device to which it is sealed opens it, and no other one") {
-    const Room room;
+    const BookRoom room;
     std::vector<Book> books;
     std::optional<BookId> shop;
     for (const auto* name : {"office", "truck-1", "truck-2", "lost"}) {
-        books.push_back(Book::create(room.path / name, "Fernhollow", DisplayUnits::lb, "UTC", now(), shop));
+        books.push_back(Book::create(room.book(name), "Fernhollow", DisplayUnits::lb, "UTC", now(), shop));
         shop = books.front().info().shop;
     }
     const auto folder = room.path / "share";
@@ -105,8 +88,8 @@ TEST_CASE("parcel: each device to which it is sealed opens it, and no other one"
 }
 
 TEST_CASE("parcel: each flipped bit and each cut is found") {
-    const Room room;
-    auto book = Book::create(room.path / "office", "Fernhollow", DisplayUnits::lb, "UTC", now());
+    const BookRoom room;
+    auto book = Book::create(room.book("office"), "Fernhollow", DisplayUnits::lb, "UTC", now());
     const bool all = std::getenv("TAREBOOK_FLIPS") != nullptr;
     for (const bool sealed : {true, false}) {
         const auto folder = room.path / (sealed ? "sealed" : "plain");

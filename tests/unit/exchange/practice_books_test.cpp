@@ -1,10 +1,10 @@
 // Practice books and real ones stay apart, for every way in that a program has.
 #include <doctest/doctest.h>
-#include <unistd.h>
 
 #include <filesystem>
 #include <fstream>
 
+#include "support/book_room.hpp"
 #include "tarebook/exchange/bundle.hpp"
 #include "tarebook/record/record.hpp"
 #include "tarebook/report/books_page.hpp"
@@ -15,22 +15,11 @@ namespace fs = std::filesystem;
 namespace {
 
 struct PracticeRoom {
-    PracticeRoom() {
-        auto name = (fs::temp_directory_path() / "tarebook-practice-XXXXXX").string();
-        REQUIRE(::mkdtemp(name.data()));
-        path = name;
-    }
-    PracticeRoom(const PracticeRoom&) = delete;
-    PracticeRoom& operator=(const PracticeRoom&) = delete;
-    ~PracticeRoom() {
-        std::error_code ignored;
-        fs::remove_all(path, ignored);
-    }
     [[nodiscard]] Book book(const char* name, Purpose purpose, const std::optional<BookId>& shop = {}) const {
-        return Book::create(path / name, "Quern", DisplayUnits::lb, "UTC", now(), shop, purpose);
+        return Book::create(books.book(name), "Quern", DisplayUnits::lb, "UTC", now(), shop, purpose);
     }
     static Moment now() { return {std::chrono::sys_days(std::chrono::year(2026) / 6 / 1), {}, "UTC"}; }
-    fs::path path;
+    test::BookRoom books;
 };
 
 std::string refused_trust(Book& book, const BookInfo& other) {
@@ -53,9 +42,9 @@ TEST_CASE("the id and the first event say it; a real book's first event is as it
     CHECK(practice.info().shop == practice.info().id);
     CHECK(canonical_body(real.event(1)->event).find("practice") == std::string::npos);
     CHECK(canonical_body(practice.event(1)->event).find(R"("practice":"yes","public_key")") != std::string::npos);
-    CHECK(Book::purpose_of(room.path / "real") == Purpose::real);
-    CHECK(Book::purpose_of(room.path / "practice") == Purpose::practice);
-    CHECK_FALSE(Book::purpose_of(room.path / "none"));
+    CHECK(Book::purpose_of(room.books.book("real")) == Purpose::real);
+    CHECK(Book::purpose_of(room.books.book("practice")) == Purpose::practice);
+    CHECK_FALSE(Book::purpose_of(room.books.book("none")));
     for (const auto* book : {&real, &practice}) {
         const auto card = parse_card(card_text(book->info()));
         REQUIRE(card);
@@ -75,7 +64,7 @@ TEST_CASE("neither trusts the other, or belongs to its shop") {
     CHECK(refused_trust(practice, room.book("second", Purpose::practice, practice.info().shop).info()).empty());
     CHECK_THROWS_AS(static_cast<void>(room.book("third", Purpose::real, practice.info().shop)), StorageError);
     CHECK_THROWS_AS(static_cast<void>(room.book("third", Purpose::practice, real.info().shop)), StorageError);
-    CHECK_FALSE(fs::exists(room.path / "third"));
+    CHECK_FALSE(Book::purpose_of(room.books.book("third")));
 }
 
 TEST_CASE("neither merges what the other sends, also without its first event") {
@@ -89,7 +78,7 @@ TEST_CASE("neither merges what the other sends, also without its first event") {
     for (const std::int64_t from : {1, 2}) {
         SendOptions options;
         options.from = from;
-        const auto name = [&](const char* what) { return room.path / (what + std::to_string(from)); };
+        const auto name = [&](const char* what) { return room.books.path / (what + std::to_string(from)); };
         REQUIRE(send_bundle(practice, name("p"), options, e.when.at));
         REQUIRE(send_bundle(real, name("r"), options, e.when.at));
         const auto into_real = merge_bundles(real, {name("p")}, e.when),

@@ -2,7 +2,6 @@
 // and its sender writes it again.
 #include <doctest/doctest.h>
 #include <fmt/format.h>
-#include <unistd.h>
 
 #include <algorithm>
 #include <cstdlib>
@@ -11,11 +10,13 @@
 #include <random>
 #include <sstream>
 
+#include "support/book_room.hpp"
 #include "tarebook/exchange/sync.hpp"
 #include "tarebook/record/record.hpp"
 
 namespace sync_bits_test {
 using namespace tarebook;
+using tarebook::test::BookRoom;
 namespace fs = std::filesystem;
 
 Moment at_day(int day) {
@@ -36,29 +37,18 @@ std::string bytes_of(const fs::path& file) {
 class SyncedShop {
  public:
     SyncedShop() {
-        auto name = ((::access("/dev/shm", W_OK) == 0 ? fs::path("/dev/shm") : fs::temp_directory_path()) /
-                     "tarebook-sync-bits-XXXXXX")
-                        .string();
-        REQUIRE(::mkdtemp(name.data()));
-        room = name;
-        folder = room / "share";
+        folder = room.path / "share";
         fs::create_directory(folder);
         std::optional<BookId> shop;
         for (const auto* book : names) {
-            auto made = Book::create(room / book, "Fernhollow", DisplayUnits::lb, "UTC", at_day(0), shop);
+            auto made = Book::create(room.book(book), "Fernhollow", DisplayUnits::lb, "UTC", at_day(0), shop);
             shop = made.info().shop;
             cards.push_back(card_of(made.info()));
         }
         for (const auto n : {std::size_t{1}, std::size_t{2}}) trust(0, n), trust(n, 0);
         for (const auto n : {std::size_t{1}, std::size_t{2}}) add_cylinder(n);
     }
-    SyncedShop(const SyncedShop&) = delete;
-    SyncedShop& operator=(const SyncedShop&) = delete;
-    ~SyncedShop() {
-        std::error_code ignored;
-        fs::remove_all(room, ignored);
-    }
-    [[nodiscard]] Book book(std::size_t n) const { return Book::open(room / names[n], Access::write); }
+    [[nodiscard]] Book book(std::size_t n) const { return Book::open(room.book(names[n]), Access::write); }
     void record_in(std::size_t n, What what) const {
         auto to = book(n);
         Event e;
@@ -80,7 +70,8 @@ class SyncedShop {
         REQUIRE_MESSAGE(done, done.error().what);
         return std::move(*done);
     }
-    fs::path room, folder;
+    BookRoom room;
+    fs::path folder;
     std::vector<BookCard> cards;
     static constexpr const char* names[] = {"office", "truck", "other"};
 };
@@ -94,9 +85,8 @@ struct Kind {
 
 void flip_bits(const SyncedShop& shop, const Kind& kind) {
     const auto good = bytes_of(kind.file);
-    const auto reader = shop.room / SyncedShop::names[kind.reader];
-    const auto kept = shop.room / "kept";
-    fs::copy_file(reader, kept, fs::copy_options::overwrite_existing);
+    const auto reader = shop.room.book(SyncedShop::names[kind.reader]);
+    const auto kept = shop.room.copy(reader, fmt::format("before {}", kind.what));
     const auto all = std::getenv("TAREBOOK_FLIPS") != nullptr;
     std::mt19937 dice(23);
     const auto step = [&]() -> std::size_t { return all ? 1 : 1 + dice() % (good.size() / 12); };
@@ -105,7 +95,7 @@ void flip_bits(const SyncedShop& shop, const Kind& kind) {
         auto bad = good;
         bad[bit / 8] = static_cast<char>(static_cast<unsigned char>(bad[bit / 8]) ^ (1U << (bit % 8)));
         std::ofstream(kind.file, std::ios::binary | std::ios::trunc) << bad;
-        fs::copy_file(kept, reader, fs::copy_options::overwrite_existing);
+        shop.room.set_back(reader, kept);
         const auto done = shop.sync(kind.reader, 1);
         INFO(fmt::format("{}, bit {} of {}", kind.what, bit, good.size() * 8));
         CHECK(done.came.empty());
@@ -122,7 +112,7 @@ void flip_bits(const SyncedShop& shop, const Kind& kind) {
     // A parcel that says that it is about another book is none of the reader's business, and so is one that says that
     // it was written before what is here: the sender sees that.
     CHECK(named * 10 >= bits * 9);
-    fs::copy_file(kept, reader, fs::copy_options::overwrite_existing);
+    shop.room.set_back(reader, kept);
 }
 
 TEST_CASE("sync: whichever bit of a file in the folder is flipped, nothing of it is taken in, and it stays") {
@@ -156,7 +146,7 @@ TEST_CASE("sync: whichever bit of a file in the folder is flipped, nothing of it
                 bytes_of(file).find("\"first\":0,") != std::string::npos)
                 entries = file;
         REQUIRE_FALSE(entries.empty());
-        const auto away = shop.room / "away";
+        const auto away = shop.room.path / "away";
         fs::rename(entries, away);
         shop.sync(1, 2, plain);  // all but the register
         fs::rename(away, entries);

@@ -1,9 +1,8 @@
 // What becomes of drafts, by each of the ways in: all or none, own ids, dry runs, lines beside each other, many.
-#include <fstream>
-#include <sstream>
 
 #include "book/transaction.hpp"
 #include "shop_book.hpp"
+#include "support/book_tables.hpp"
 #include "tarebook/units/refused.hpp"
 
 using namespace tarebook;
@@ -24,16 +23,6 @@ class List : public Drafts {
 };
 
 // Each file in the book's folder, with its bytes.
-std::map<std::string, std::string> files_beside(const std::filesystem::path& book) {
-    std::map<std::string, std::string> out;
-    for (const auto& entry : std::filesystem::directory_iterator(book.parent_path())) {
-        std::ostringstream bytes;
-        bytes << std::ifstream(entry.path(), std::ios::binary).rdbuf();
-        out[entry.path().filename().string()] = bytes.str();
-    }
-    return out;
-}
-
 }  // namespace
 
 TEST_CASE("one draft that is refused leaves all of a command out, and each problem is told") {
@@ -116,10 +105,10 @@ TEST_CASE("many drafts, in whatever order they come, are recorded as one by one"
     CHECK(again.already_count == drafts.size());
 }
 
-TEST_CASE("a dry run of a command, of lines and of many drafts leaves each byte of the file as it was") {
+TEST_CASE("a dry run of a command, of lines and of many drafts leaves each byte of the book as it was") {
     const ShopBook shop;
     { auto book = shop.open(); }  // a log that lay beside it is in the file now
-    const auto before = files_beside(shop.path());
+    const auto before = whole_book(shop.path());
     RecordOptions dry;
     dry.dry_run = true;
     {
@@ -133,7 +122,7 @@ TEST_CASE("a dry run of a command, of lines and of many drafts leaves each byte 
         CHECK(book.head().seq == 3);
         CHECK_FALSE(book.has_own_ids());
     }
-    CHECK(files_beside(shop.path()) == before);
+    CHECK(whole_book(shop.path()) == before);
 }
 
 TEST_CASE("a dry run does not wait for another program that is recording") {

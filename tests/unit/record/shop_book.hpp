@@ -2,11 +2,9 @@
 #pragma once
 
 #include <doctest/doctest.h>
-#include <unistd.h>
-
 #include <filesystem>
-#include <stdexcept>
 
+#include "support/book_room.hpp"
 #include "tarebook/record/record.hpp"
 
 namespace tarebook::test {
@@ -40,28 +38,18 @@ inline Event cylinder(const std::string& code) {
     return draft(0, kinds::Entry{EntryKind::cylinder, code, true, std::move(fields)});
 }
 
-/// A folder that goes with it, and a book in it with one cylinder that was weighed.
+/// A book with one cylinder that was weighed, in a room of its own.
 class ShopBook {
  public:
     ShopBook() {
-        auto name = (std::filesystem::temp_directory_path() / "tarebook-unit-XXXXXX").string();
-        if (!::mkdtemp(name.data())) throw std::runtime_error("no folder for the books of this test");
-        folder_ = name;
         Book::create(path(), "Pelican Refrigeration", DisplayUnits::lb, "UTC", at_hour(0));
         auto book = open();
         REQUIRE(record(book, {cylinder("RC-1"), weighed(1, "RC-1", "17lb")}, {}));
     }
-    ShopBook(const ShopBook&) = delete;
-    ShopBook& operator=(const ShopBook&) = delete;
-    ~ShopBook() {
-        std::error_code ignored;
-        std::filesystem::remove_all(folder_, ignored);
-    }
-    [[nodiscard]] std::filesystem::path path() const { return folder_ / "book"; }
+    [[nodiscard]] std::filesystem::path path() const { return room.book("book"); }
     [[nodiscard]] Book open(Access access = Access::write) const { return Book::open(path(), access); }
 
- private:
-    std::filesystem::path folder_;
+    BookRoom room;
 };
 
 /// The names of what speaks against drafts, in their order: "1 own-id-other-content".

@@ -183,7 +183,7 @@ TEST_CASE("a void names its target by digest once it is sorted: typed as E12, 12
 
 TEST_CASE("a new site and cylinder take the country of the book where its law is not the default") {
     const ShopBook files;
-    const auto file = files.path().string() + "-DE";
+    const auto file = files.room.book("DE");
     const auto book =
         Book::create(file, "Pelican Refrigeration", DisplayUnits::kg, "UTC", at_hour(0), {}, Purpose::real, "DE");
     const auto country = [&](const Book& of, EntryKind kind, FieldValues values, bool adds = true) {
