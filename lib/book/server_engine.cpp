@@ -381,7 +381,10 @@ class ServerStatement final : public PreparedStatement {
         fetch();
         return row_ < count_;
     }
-    void send() override { engine_.wait_with(as_sent()); }
+    void send() override {
+        if (!engine_.in_transaction()) return static_cast<void>(step());  // no commit would come behind it
+        engine_.wait_with(as_sent());
+    }
     void reset() noexcept override {
         end();
         for (auto& value : values_) value = {};

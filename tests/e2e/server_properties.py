@@ -27,6 +27,8 @@ import postgres_server  # noqa: E402
 BUILDS = [os.environ["TAREBOOK_BUILD"], *os.environ.get("TAREBOOK_CHECKED_BUILD", "").split()]
 # What holds of a file and not yet of a server. Such a test has to fail here: else it comes off this list.
 DIFFERS = {"a dry run does not wait for another program that is recording"}
+# Six minutes over a server: with --all, or when named.
+LONG = {"sync: whichever bit of a file in the folder is flipped, nothing of it is taken in, and it stays"}
 SHARE = 8  # each day one test in so many
 PART = 30  # of random cases
 
@@ -119,7 +121,7 @@ def main(arguments):
             elif everything:
                 chosen = can
             else:
-                chosen = [n for n in can if zlib.crc32((day + n).encode()) % SHARE == 0]
+                chosen = [n for n in can if n not in LONG and zlib.crc32((day + n).encode()) % SHARE == 0]
             if not chosen:
                 continue
             found, lines = run(program, chosen, server, {} if everything or words else {"TAREBOOK_PROPERTY_PART": str(PART)})
