@@ -665,7 +665,7 @@ class Page:
                 self.bad.append("%s: not in tests/example as it stands here:\n%s" % (self.path, text))
         elif kind == "server":  # lines that need a server: tests/e2e/server_book types them
             assert all(re.match(RUN_WORD, line) for line in text.splitlines()), text
-        elif kind == "standby":  # of who has two servers: tests/e2e/server_standby sets them up so
+        elif kind in ("desks", "standby"):  # tests/e2e/server_desks and server_standby do so
             pass
         elif kind != "yaml":
             self.bad.append("%s: a block of the unknown kind \"%s\"" % (self.path, kind))
