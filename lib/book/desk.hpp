@@ -1,5 +1,5 @@
-// A desk: a person who records in a book on a server with a chain and a key of their own. The key, and which desk it
-// is, lie with the person; the server has the chain, and the book trusts it once, as it trusts the book of a truck.
+// A desk: a person who records in a book on a server with a chain and a key of their own. The person has the key, and a
+// note which desk it is; the server has the chain, and the book trusts it once, as it trusts the book of a truck.
 #pragma once
 
 #include "impl.hpp"

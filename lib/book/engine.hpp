@@ -67,7 +67,7 @@ class PreparedStatement {
     virtual void bind_nothing(int n) = 0;
     /// Takes the next row; false after the last one.
     virtual bool step() = 0;
-    /// For a change that nobody asks the outcome of: a server may get it with the next question. An error of it is
+    /// For a change whose outcome is not asked for: a server may get it with the next question. An error of it is
     /// thrown there, at the latest by the commit.
     virtual void send() { static_cast<void>(step()); }
     /// Ends the answer and forgets all values, so that the statement can be asked again.
@@ -103,7 +103,7 @@ class RowWriter {
     virtual void write(std::span<const WaitingValue> values, const char* buffer) = 0;
 };
 
-/// What a recording locks before it reads, until it ends. A file is locked whole, whatever is asked for.
+/// What a recording locks before it reads, until it ends. A file is always locked whole.
 struct Hold {
     bool whole = true;
     std::set<std::string, std::less<>> names = {};  ///< if not whole: what these name, "cylinder/R-12"

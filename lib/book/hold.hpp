@@ -1,5 +1,5 @@
 // What a recording on a server locks before it reads (engine.hpp, Hold): the cylinders that its events touch, by name,
-// so that desks which work on different cylinders commit side by side; or the whole book, for whatever reaches further.
+// so that desks which work on different cylinders commit side by side; or the whole book, for all that reaches further.
 #pragma once
 
 #include <stdexcept>

@@ -136,7 +136,8 @@ class ServerEngine final : public Engine {
         ++transaction_;
     }
     // READ COMMITTED: what a recording judges by is locked before it is read, so each of its statements sees all that
-    // was committed of it before, and nobody changes it until the end. A snapshot taken before the lock would be older.
+    // was committed of it before, and no other program changes it until the end. A snapshot taken before the lock would
+    // be older.
     void begin_recording(const Hold& hold) override {
         if (rehearses_) {
             hold_open();
