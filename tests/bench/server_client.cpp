@@ -5,7 +5,7 @@
 // CYLINDERS has a line for each: code, circuit, gross weight in 0.01 lb. Most belong to one desk; the last twentieth to
 // all. BEGIN is a time of day in seconds since 1970: all desks begin together. RATE: recordings a second, by dice; 0 is
 // as fast as it can. What each recording came to is told as the library returned it: "committed 0.0123" with the
-// seconds that it took, "refused NAME", "failed WORDS".
+// seconds that it took, "committed-with-exception 0.0123 CHECK", "refused NAME", "failed WORDS".
 #include <fmt/format.h>
 
 #include <chrono>
@@ -97,7 +97,8 @@ class Desk {
             if (done && done.exception_count == 0)
                 std::printf("committed %.6f\n", took.count());
             else if (done)
-                std::printf("committed-with-exception %s\n", done.exceptions.front().finding.check.c_str());
+                std::printf("committed-with-exception %.6f %s\n", took.count(),
+                            done.exceptions.front().finding.check.c_str());
             else
                 std::printf("refused %s\n", done.error().name.c_str());
             if (!done) cylinder = was;

@@ -127,9 +127,10 @@ class Run:
 
     def take(self, line):
         word, _, rest = line.strip().partition(" ")
-        if word == "committed":
-            self.times.append(float(rest))
-        else:
+        if word.startswith("committed"):
+            took, _, rest = rest.partition(" ")
+            self.times.append(float(took))
+        if word != "committed":
             self.other["%s %s" % (word, rest)] += 1
 
     @property
@@ -184,8 +185,8 @@ class Typing:
         took = time.time() - began
         if done.returncode in (0, 4):
             cylinder[2:] = [after, now_moved]
-        if done.returncode == 0:
-            return "committed %.6f" % took
+        if done.returncode in (0, 4):
+            return "committed%s %.6f" % ("-with-exception" if done.returncode else "", took)
         said = (done.stderr or done.stdout).strip().splitlines()
         return "exit-%d %s" % (done.returncode, said[0] if said else "")
 
@@ -211,8 +212,9 @@ def by_processes(bench, o, book):
 class Reports:
     """A `report year` begun every five seconds, as long as a run lasts."""
 
-    def __init__(self, bench, book, year):
-        self.bench, self.book, self.year, self.times, self.started = bench, book, year, [], []
+    def __init__(self, bench, book, o):
+        self.bench, self.book, self.year, self.times, self.started = bench, book, o.year, [], []
+        self.until = time.time() + o.seconds
 
     def __enter__(self):
         self.stop = threading.Event()
@@ -221,7 +223,7 @@ class Reports:
         return self
 
     def begin(self):
-        while not self.stop.wait(5):
+        while not self.stop.wait(5) and time.time() < self.until:
             one = threading.Thread(target=self.report)
             one.start()
             self.started.append(one)
@@ -311,7 +313,7 @@ def on_server(bench, o, server, figures):
             figures.add("processes", "pgbench", by_pgbench(bench, o, server, "bare", "-C"))
         if "paced" in o.parts:
             book = server.fresh("desks")
-            with Reports(bench, book, o.year) as reports:
+            with Reports(bench, book, o) as reports:
                 figures.add("paced", "desks", by_clients(bench, o, book, RATE))
             print("           reports: %s s" % ", ".join("%.1f" % t for t in reports.times), flush=True)
             server.fresh("bare")
@@ -335,7 +337,7 @@ def in_file(bench, o, work, figures):
     for _ in range(o.rounds):
         figures.add("file", "fast", by_clients(bench, o, fresh(), 0))
         figures.add("file", "processes", by_processes(bench, o, fresh()))
-        with Reports(bench, fresh(), o.year) as reports:
+        with Reports(bench, fresh(), o) as reports:
             figures.add("file", "paced", by_clients(bench, o, path, RATE))
         print("           reports: %s s" % ", ".join("%.1f" % t for t in reports.times), flush=True)
 

@@ -110,6 +110,7 @@ def main(arguments):
     everything, words = "--all" in arguments, [a for a in arguments if not a.startswith("--")]
     day = datetime.date.today().isoformat()
     wrong, over_server, without_books, of_files, seen = [], [], 0, {}, set()
+    began = os.times()
     with postgres_server.Server() as server:
         for program in programs():
             all_cases = {name: alone for name, alone in cases(program, sources).items() if name not in seen}
@@ -129,13 +130,14 @@ def main(arguments):
             over_server += [name for where, _, name in lines if where == "server"]
             without_books += sum(where == "none" for where, _, _ in lines)
             assert {where for where, _, _ in lines} <= {"server", "none"}, lines
+        cpu = server.cpu() + sum(os.times()[:4]) - sum(began[:4])
     assert set(reasons) <= set(of_files), sorted(set(reasons) - set(of_files))
     if everything:
         for name, why in sorted(of_files.items()):
             print("about files alone: %s (%s)" % (name, why))
     print("\n".join([*wrong, "tests in C++ over a server: %d with their books there, %d without a book, %d of them differ; "
-                     "%d are about files alone" % (len(over_server), without_books, len(DIFFERS & set(over_server)),
-                                                   len(of_files))]))
+                     "%d are about files alone; %.0f s of CPU" % (len(over_server), without_books, len(DIFFERS & set(
+                         over_server)), len(of_files), cpu)]))
     return 1 if wrong or not over_server else 0
 
 

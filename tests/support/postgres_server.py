@@ -106,6 +106,23 @@ class Server:
     def drop(self, database):
         self.ask("postgres", 'DROP DATABASE IF EXISTS "%s" WITH (FORCE)' % database)
 
+    def cpu(self):
+        """Seconds of the server's own processes and of those that have ended."""
+        with open(os.path.join(self.data, "postmaster.pid")) as f:
+            master = f.readline().strip()
+        clock = 0
+        for path in glob.glob("/proc/[0-9]*/stat"):
+            try:
+                with open(path) as f:
+                    fields = f.read().rsplit(")", 1)[1].split()
+            except OSError:  # it has ended meanwhile
+                continue
+            if path.split("/")[2] == master:
+                clock += sum(int(n) for n in fields[11:15])
+            elif fields[1] == master:
+                clock += sum(int(n) for n in fields[11:13])
+        return clock / os.sysconf("SC_CLK_TCK")
+
     def log(self):
         with open(os.path.join(self.folder, "log")) as f:
             return f.read()

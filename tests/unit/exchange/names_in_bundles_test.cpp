@@ -79,9 +79,9 @@ TEST_CASE("names go along with a bundle, a removal takes them out there, and an 
     for (auto* book : {&office, &truck}) {
         REQUIRE(merge_bundles(*book, {first}, at_hour(7)));
         CHECK(book->name_of_person(code) == "(name removed)");
-        for (const auto& [what, all] : test::whole_book(book->path())) {
-            INFO(what);
-            CHECK(all.find(name) == std::string::npos);
+        for (const auto& part : test::whole_book(book->path())) {
+            INFO(part.first);
+            CHECK(part.second.find(name) == std::string::npos);
         }
         CHECK(book->check(Judge({}, Notes::left_out)).problems.empty());
     }

@@ -87,6 +87,7 @@ void flip_bits(const SyncedShop& shop, const Kind& kind) {
     const auto good = bytes_of(kind.file);
     const auto reader = shop.room.book(SyncedShop::names[kind.reader]);
     const auto kept = shop.room.copy(reader, fmt::format("before {}", kind.what));
+    const auto before = shop.book(kind.reader).head().seq;
     const auto all = std::getenv("TAREBOOK_FLIPS") != nullptr;
     std::mt19937 dice(23);
     const auto step = [&]() -> std::size_t { return all ? 1 : 1 + dice() % (good.size() / 12); };
@@ -95,7 +96,7 @@ void flip_bits(const SyncedShop& shop, const Kind& kind) {
         auto bad = good;
         bad[bit / 8] = static_cast<char>(static_cast<unsigned char>(bad[bit / 8]) ^ (1U << (bit % 8)));
         std::ofstream(kind.file, std::ios::binary | std::ios::trunc) << bad;
-        shop.room.set_back(reader, kept);
+        if (shop.book(kind.reader).head().seq != before) shop.room.set_back(reader, kept);
         const auto done = shop.sync(kind.reader, 1);
         INFO(fmt::format("{}, bit {} of {}", kind.what, bit, good.size() * 8));
         CHECK(done.came.empty());

@@ -127,9 +127,9 @@ TEST_CASE("a removed name is in no byte of the book, and does not come back") {
     CHECK(book.person_names().empty());
     CHECK(book.people()[0].removed_by == done.events[0].name);
     CHECK(book.lay_out_anew());
-    for (const auto& [what, bytes] : whole_book(shop.path())) {
-        INFO(what);
-        CHECK(bytes.find(name) == std::string::npos);
+    for (const auto& part : whole_book(shop.path())) {
+        INFO(part.first);
+        CHECK(part.second.find(name) == std::string::npos);
     }
     CHECK(book.check(Judge({}, Notes::left_out)).problems.empty());
     book.rebuild(Judge({}, Notes::left_out));
