@@ -96,11 +96,14 @@ class SqliteStatement final : public PreparedStatement {
     }
     void bind_nothing(int n) override { sqlite3_bind_null(statement_, n); }
     bool step() override {
+        if (ended_) return false;  // SQLite would begin anew
         const int code = sqlite3_step(statement_);
         if (code != SQLITE_ROW && code != SQLITE_DONE) fail_with(db_, code);
-        return code == SQLITE_ROW;
+        ended_ = code == SQLITE_DONE;
+        return !ended_;
     }
     void reset() noexcept override {
+        ended_ = false;
         sqlite3_reset(statement_);
         sqlite3_clear_bindings(statement_);
     }
@@ -131,6 +134,7 @@ class SqliteStatement final : public PreparedStatement {
     sqlite3* db_;
     OwnHandle own_;
     sqlite3_stmt* statement_;
+    bool ended_ = false;
 };
 
 // Several rows a statement: SQLite finds its place in the table and in each index once for all of them.

@@ -56,6 +56,16 @@ TEST_CASE("an answer that is read no further holds nothing back") {
     t.db.script("DROP TABLE one");  // refused while a statement reads it
 }
 
+TEST_CASE("an answer that has ended has no more rows, however often it is asked") {
+    Table t;
+    auto answer = t.db.ask(first_ids, 2);
+    int rows = 0;
+    while (answer.next()) ++rows;
+    CHECK(rows == 2);
+    CHECK_FALSE(answer.next());
+    CHECK_FALSE(answer.next());
+}
+
 TEST_CASE("what is bound comes back as it was") {
     Table t;
     const std::string with_zero("a\0b", 3), text = t.db.on_server() ? "a b" : with_zero;
