@@ -151,6 +151,35 @@ def several_at_once(server):
     assert "in order: 33 events" in ok(book, "check")
 
 
+def heads_read(server, database):
+    """As the server counts them: what a connection read is counted when it is over."""
+    return int(server.ask(database, "SELECT coalesce(seq_tup_read, 0) + coalesce(idx_tup_fetch, 0) FROM "
+                                    "pg_stat_user_tables WHERE schemaname = 'tarebook' AND relname = 'head'"))
+
+
+def reads_no_more(server):
+    """Each recording signs a head. The next one looks at the last of them, and not at all that were signed before."""
+    server.create("long", "shop")
+    book = server.address("long")
+
+    def weigh(day):
+        ok(book, "weigh", "RC-02", "--gross", "33.8lb", "--anyway", "again", now="2026-07-%02dT15:00:00Z" % day,
+           PGOPTIONS="-c enable_seqscan=off")  # a table as small as this one is read whole otherwise
+
+    def read_by_one(day):
+        time.sleep(1)  # the connections before it are counted
+        before = heads_read(server, "long")
+        weigh(day)
+        time.sleep(1)
+        return heads_read(server, "long") - before
+    weigh(1)
+    early = read_by_one(2)
+    for day in range(3, 23):
+        weigh(day)
+    late = read_by_one(23)
+    assert 0 < late <= early + 5, "a recording read %d heads, and after 20 recordings more %d" % (early, late)
+
+
 def cut_off(server):
     server.create("cut")
     book = server.address("cut")
@@ -232,6 +261,7 @@ try:
         moved(server)
         as_the_guide_says(server)
         several_at_once(server)
+        reads_no_more(server)
         cut_off(server)
         kept = killed(server)
         print("a book on a server: made, moved there and back, four programs at once, cut off, its server killed three "
