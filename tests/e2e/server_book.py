@@ -159,8 +159,9 @@ def heads_read(server, database):
 
 def reads_no_more(server):
     """Each recording signs a head. The next one looks at the last of them, and not at all that were signed before."""
-    server.create("long", "shop")
+    server.create("long")
     book = server.address("long")
+    shop.small_shop(book)
 
     def weigh(day):
         ok(book, "weigh", "RC-02", "--gross", "33.8lb", "--anyway", "again", now="2026-07-%02dT15:00:00Z" % day,
