@@ -285,6 +285,7 @@ Book Book::copy_in_memory() const {
         auto impl = std::make_unique<Impl>(impl_->path, Db::copy_in_memory(impl_->db));
         impl->data = impl_->data;
         impl->read_info();
+        impl->info.desk = impl_->info.desk;
         return Book(std::move(impl));
     });
 }

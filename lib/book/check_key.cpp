@@ -2,6 +2,7 @@
 #include <sys/stat.h>
 
 #include "check.hpp"
+#include "desk.hpp"
 #include "key.hpp"
 #include "key_place.hpp"
 #include "tarebook/book/server_address.hpp"
@@ -15,6 +16,11 @@ std::string info(Book::Impl& book, const char* name) {
     return out;
 }
 
+// Of a desk's key the book says nothing.
+std::string noted_lock(Book::Impl& book) {
+    return book.info.desk ? "" : info(book, locked_key_digest);
+}
+
 bool can_be_read(Book::Impl& book) {
     SecretKey secret;
     try {
@@ -26,7 +32,7 @@ bool can_be_read(Book::Impl& book) {
 }
 
 void check_locked(Book::Impl& book, const Digest& digest, Problems& problems, std::vector<std::string>& remarks) {
-    const auto noted = info(book, locked_key_digest);
+    const auto noted = noted_lock(book);
     if (!noted.empty() && noted != hex(digest))
         problems.add("the signing key is damaged: it is not as it was when it was locked; nothing can be recorded");
     else if (!book.passphrase.empty() && !can_be_read(book))
@@ -42,6 +48,7 @@ void check_signing_key(Book::Impl& book, Problems& problems, std::vector<std::st
         std::size_t size = 0;
         Digest digest{};
         {
+            if (book.db.on_server()) read_desk(book);
             const auto kept = kept_key(book);
             if (!kept) {
                 if (book.db.on_server()) {
@@ -67,7 +74,7 @@ void check_signing_key(Book::Impl& book, Problems& problems, std::vector<std::st
                          plain_key_size);
         else if (!can_be_read(book))
             problems.add("the signing key is damaged: it does not make the book's public key; nothing can be recorded");
-        else if (!info(book, locked_key_digest).empty())
+        else if (!noted_lock(book).empty())
             problems.add("the signing key was locked, and is now in the book without a passphrase");
         struct stat about {};
         if (::stat((book.db.on_server() ? key_file_of(book.writer().book) : book.path).c_str(), &about) == 0 &&

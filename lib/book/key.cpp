@@ -43,14 +43,19 @@ void key_from(std::string_view passphrase, const unsigned char* salt,
                            "close other programs");
 }
 
+// What the book says of its own key; of a desk's it says nothing.
+void note_lock(Db& db, const std::optional<Digest>& locked) {
+    if (locked)
+        set_info(db, locked_key_digest, hex(*locked));
+    else
+        db.run("DELETE FROM book WHERE name = ?", std::string(locked_key_digest));
+}
+
 // Precondition: a transaction is open. Ends it.
 void store(Book::Impl& book, std::string_view bytes, bool& open) {
     keep_key(book, bytes);
     const bool locks = bytes.size() == locked_key_size;
-    if (locks)
-        set_info(book.db, locked_key_digest, hex(digest_of(bytes)));
-    else
-        book.db.run("DELETE FROM book WHERE name = ?", std::string(locked_key_digest));
+    if (!book.info.desk) note_lock(book.db, locks ? std::optional(digest_of(bytes)) : std::nullopt);
     open = false;
     commit_or_ask(book, {locks ? "the signing key is locked" : "the signing key is in it without a passphrase",
                          "run: tarebook check; the same command again shows which it is",

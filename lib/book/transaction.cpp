@@ -42,7 +42,7 @@ auto or_again(Book::Impl& book, F&& f) {
             more.names.insert(e.name);
             throw Book::Transaction::Again{std::move(more), e.what()};
         } catch (const DbError& e) {
-            if (e.fault() != DbFault::collided || book.committed) throw;
+            if (e.fault() != DbFault::collided) throw;  // the server has rolled back
             throw Book::Transaction::Again{book.hold, e.what()};
         }
     });
@@ -53,7 +53,6 @@ Book::Transaction Book::Transaction::begin(Book& book, const Hold& hold) {
     auto& impl = *book.impl_;
     return or_again(impl, [&] {
         Transaction t(std::make_unique<Transaction::Work>(impl, hold));
-        impl.committed = false;
         refuse_untrusted_desk(impl);
         t.work_->head = signed_end(impl);
         t.work_->first_id = first_event_id(impl, t.work_->head.seq + 1);

@@ -50,12 +50,15 @@ class Bench:
         return os.path.join(self.build, "tests", "bench", name)
 
 
+KEEPER = -1  # the person who keeps the book; desks are numbered from 0 on
+
+
 def desk(bench, number):
-    """What makes a desk: the folder of its person, where the signing key is. Here all share one."""
-    return {"XDG_DATA_HOME": os.path.join(bench.data, "desk")}
+    """What makes a desk: the folder of its person, where its signing key is."""
+    return {"XDG_DATA_HOME": os.path.join(bench.data, "desk", *([] if number == KEEPER else [str(number)]))}
 
 
-def environment(bench, number):
+def environment(bench, number=KEEPER):
     kept = {k: v for k, v in os.environ.items() if k not in ("TAREBOOK", "TAREBOOK_NOW")}
     return {**kept, "LC_ALL": "C.UTF-8", **desk(bench, number)}
 
@@ -66,7 +69,7 @@ class BenchServer(postgres_server.Server):
     def __init__(self, folder):
         super().__init__(SETTINGS, folder)
 
-    def template(self, bench, work):
+    def template(self, bench, work, desks):
         """The database `book`, with the workload's book and what pgbench draws from: made anew with the program."""
         stamp = os.path.join(bench.data, "server-template")
         if os.path.exists(stamp) and os.path.getmtime(stamp) > max(os.path.getmtime(bench.tarebook),
@@ -77,12 +80,14 @@ class BenchServer(postgres_server.Server):
             os.unlink(old)
         shutil.copyfile(work.book(), copy)
         os.chmod(copy, 0o600)
-        shutil.rmtree(desk(bench, 0)["XDG_DATA_HOME"], ignore_errors=True)
+        shutil.rmtree(desk(bench, KEEPER)["XDG_DATA_HOME"], ignore_errors=True)
         self.drop("book")
         self.create("book")
         print("moving the book to the server", file=sys.stderr)
         subprocess.run([bench.tarebook, "--book", copy, "books", "move", "--to", self.address("book")], check=True,
-                       env=environment(bench, 0), stdout=subprocess.DEVNULL)
+                       env=environment(bench), stdout=subprocess.DEVNULL)
+        for number in range(desks):
+            self.begin_desk(bench, number)
         rows = ",".join("(%d,'%s','%s')" % (n, code, circuit) for n, (code, circuit, _) in enumerate(cylinders(work)))
         self.ask("book", "SET search_path = tarebook; CREATE SEQUENCE bench_event START 10000000; CREATE TABLE "
                  "bench_cylinder (n bigint PRIMARY KEY, cylinder bigint, circuit bigint, lot bigint, cylinder_code text, "
@@ -96,6 +101,15 @@ class BenchServer(postgres_server.Server):
         assert there == len(cylinders(work)), there
         with open(stamp, "w") as f:
             f.write("book\n")
+
+    def begin_desk(self, bench, number):
+        """A chain of its own, trusted, with its first events."""
+        def typed(who, *words):
+            return subprocess.run([bench.tarebook, "--book", self.address("book"), *words], check=True,
+                                  env=environment(bench, who), stdout=subprocess.PIPE, text=True).stdout
+        card = re.search(r"--card (\S+)", typed(number, "books", "desk")).group(1)
+        typed(KEEPER, "books", "trust", "desk-%d" % number, "--card", card)
+        typed(number, "note", "the desk begins")
 
     def fresh(self, name):
         """The template once more, with nothing left to write."""
@@ -231,7 +245,7 @@ class Reports:
     def report(self):
         began = time.time()
         subprocess.run([self.bench.tarebook, "--book", self.book, "report", "year", self.year], check=True,
-                       env=environment(self.bench, 0), stdout=subprocess.DEVNULL)
+                       env=environment(self.bench), stdout=subprocess.DEVNULL)
         self.times.append(time.time() - began)
 
     def __exit__(self, *_):
@@ -318,7 +332,7 @@ def on_server(bench, o, server, figures):
             print("           reports: %s s" % ", ".join("%.1f" % t for t in reports.times), flush=True)
             server.fresh("bare")
             figures.add("paced", "pgbench", by_pgbench(bench, o, server, "bare", "--rate=%g" % RATE))
-    said = subprocess.run([bench.tarebook, "--book", server.address("desks"), "check"], env=environment(bench, 0),
+    said = subprocess.run([bench.tarebook, "--book", server.address("desks"), "check"], env=environment(bench),
                           capture_output=True, text=True)
     print("check: %s" % said.stdout.strip().splitlines()[0])
     return said.returncode in (0, 4)
@@ -362,7 +376,7 @@ def main():
     figures, whole = Figures(o), True
     if {"fast", "processes", "paced"} & set(o.parts):
         with BenchServer(os.path.join(bench.data, "server")) as server:
-            server.template(bench, work)
+            server.template(bench, work, o.clients)
             whole = on_server(bench, o, server, figures)
     if "file" in o.parts:
         in_file(bench, o, work, figures)

@@ -27,8 +27,8 @@ INSERT INTO step (cylinder, at, origin, seq, event, moved, gap, state) SELECT :c
 UPDATE current_state SET state = state WHERE cylinder = :cylinder;
 \if :act > 1
 INSERT INTO posting (event, n, account, lot, mass, circuit_day) VALUES (:event, 0, :circuit, :lot, -36287390, :day), (:event, 1, :cylinder, :lot, 36287390, NULL);
-INSERT INTO balance (account, lot, mass, postings) VALUES (:cylinder, :lot, 36287390, 1) ON CONFLICT (account, lot) DO UPDATE SET mass = balance.mass + excluded.mass, postings = balance.postings + 1;
-INSERT INTO balance (account, lot, mass, postings) VALUES (:circuit, :lot, -36287390, 1) ON CONFLICT (account, lot) DO UPDATE SET mass = balance.mass + excluded.mass, postings = balance.postings + 1;
+INSERT INTO balance_part (account, lot, chain, mass, postings) VALUES (:cylinder, :lot, 0, 36287390, 1) ON CONFLICT (account, lot, chain) DO UPDATE SET mass = balance_part.mass + excluded.mass, postings = balance_part.postings + 1;
+INSERT INTO balance_part (account, lot, chain, mass, postings) VALUES (:circuit, :lot, :origin, -36287390, 1) ON CONFLICT (account, lot, chain) DO UPDATE SET mass = balance_part.mass + excluded.mass, postings = balance_part.postings + 1;
 \endif
 INSERT INTO event (id, origin, seq, at, day, kind, digest, body) SELECT :event, :origin, :seq, :at, :day, 'recover', decode(md5(:event::text) || md5(:seq::text), 'hex'), repeat('{"at":"2026-06-02T14:00:00Z","by":"ana",', 10);
 INSERT INTO head (origin, seq, digest, signature) VALUES (:origin, :seq, decode(md5(:event::text) || md5(:seq::text), 'hex'), decode(repeat(md5(:event::text), 4), 'hex'));

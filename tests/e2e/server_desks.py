@@ -98,6 +98,19 @@ def across(book):
     assert "in order" in shop.ok(book, "check"), shop.run(book, "check").stdout
 
 
+def locked_key(book):
+    """The key of a desk under a passphrase; the book's own key stays as it is."""
+    shop.ok(book, "books", "lock", person="bo", TAREBOOK_NEW_PASSPHRASE="four words of mine")
+    shop.refused(book, ("note", "x"), "locked with a passphrase", person="bo")
+    shop.ok(book, "note", "by a key that was opened", person="bo", TAREBOOK_PASSPHRASE="four words of mine")
+    shop.ok(book, "note", "by the book's own key")
+    for person in ("ana", "bo"):
+        said = shop.ok(book, "check", person=person)
+        assert "in order" in said and ("locked" in said) == (person == "bo"), said
+    shop.ok(book, "books", "unlock", person="bo", TAREBOOK_PASSPHRASE="four words of mine")
+    assert "no signing key" in shop.ok(book, "check", person="eve")
+
+
 def side_by_side(server, book):
     """Four desks and the book itself, on cylinders of their own and on two that all use."""
     people = ["ana", "bo", "cy", "di", "ed"]
@@ -156,6 +169,7 @@ try:
     with postgres_server.Server() as server:
         book = trusted_once(server)
         across(book)
+        locked_key(book)
         kept = side_by_side(server, book)
         moved(server, book)
         print("desks: trusted once, named each other's events, %d events side by side, moved to a file and back" % kept)
