@@ -63,9 +63,9 @@ What next_act(Cylinder& c, bool own, std::mt19937& dice) {
     return k;
 }
 
-class Desk {
+class Client {
  public:
-    Desk(const char* place, const char* cylinders, std::size_t number, std::size_t desks)
+    Client(const char* place, const char* cylinders, std::size_t number, std::size_t desks)
         : book_(Book::open(place, Access::write)), dice_(static_cast<unsigned>(number)) {
         std::vector<Cylinder> all;
         std::ifstream in(cylinders);
@@ -115,7 +115,7 @@ class Desk {
     std::vector<Cylinder> own_, common_;
 };
 
-void work(Desk& desk, Clock::time_point begin, Clock::time_point end, double rate) {
+void work(Client& desk, Clock::time_point begin, Clock::time_point end, double rate) {
     std::this_thread::sleep_until(begin);
     std::exponential_distribution<double> pause(rate > 0 ? rate : 1);
     auto due = begin;
@@ -138,7 +138,7 @@ int main(int argc, char** argv) {
         return 2;
     }
     try {
-        Desk desk(argv[1], argv[2], std::strtoul(argv[3], nullptr, 10), std::strtoul(argv[4], nullptr, 10));
+        Client desk(argv[1], argv[2], std::strtoul(argv[3], nullptr, 10), std::strtoul(argv[4], nullptr, 10));
         const auto begin = Clock::time_point(
             std::chrono::duration_cast<Clock::duration>(std::chrono::duration<double>(std::strtod(argv[5], nullptr))));
         const auto end = begin + std::chrono::duration_cast<Clock::duration>(

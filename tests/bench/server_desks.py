@@ -67,7 +67,7 @@ class BenchServer(postgres_server.Server):
     """A server whose folder stays, on the disk under the data folder."""
 
     def __init__(self, folder):
-        super().__init__(SETTINGS, folder)
+        super().__init__(SETTINGS, folder=folder)
 
     def template(self, bench, work, desks):
         """The database `book`, with the workload's book and what pgbench draws from: made anew with the program."""
