@@ -103,8 +103,7 @@ void ApplianceRows::put_row(Table& table, const std::string& appliance, std::int
     std::string leak;
     std::optional<std::int64_t> destroyed;
     if (read.words.reason == Reason::purged || e.stored.body.find(R"("leak":")") != std::string_view::npos) {
-        auto event = tarebook::read(e.stored).event;
-        event.branch = e.order.branch;
+        const auto event = tarebook::read(e.stored).event;
         leak = book_.leak_named_in(event);
         if (const auto share = report::destroyed_by(event)) destroyed = share->in_thousandths();
     }

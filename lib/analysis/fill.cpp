@@ -103,8 +103,7 @@ class Filling {
             here.insert(e.stored.id);
             const auto read = reading_.read(e);
             events_.write(e, read);
-            auto event = tarebook::read(e.stored).event;
-            event.branch = e.order.branch;
+            const auto event = tarebook::read(e.stored).event;
             appliances_.change(event, touched_by(event), &e, &read);
         });
         for (const auto id : changes.events) {

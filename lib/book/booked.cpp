@@ -113,6 +113,7 @@ class BookedRows {
         e.day = Date(std::chrono::days(s.integer(3)));
         e.kind = s.bytes(4);
         e.order = book_.key(s.integer(5), s.integer(6), s.integer(7));
+        e.stored.branch = e.order.branch;
         e.postings = postings_.of(e.stored.id);
         return visitor(e);
     }

@@ -287,7 +287,9 @@ void Book::each_body(const ForEach<const StoredBody&>& visit) const {
         impl_->db.give_cache(1'024);
         auto s = impl_->db.walk("SELECT id, digest, body, origin FROM event ORDER BY at, origin, seq");
         while (s.next()) {
+            const auto origin = impl_->origins.find(s.integer(3));
             StoredBody stored{s.integer(0), s.bytes(1), s.bytes(2), {}, s.integer(3) == impl_->own_origin};
+            if (origin != impl_->origins.end()) stored.branch = origin->second.branch;
             if (!kept_out.empty() && kept_out.contains(stored.id)) continue;
             if (stored.digest.size() != std::tuple_size_v<Digest>) throw damaged_row(stored.id);
             if (const auto v = voided.find(stored.id); v != voided.end()) stored.voided_by = v->second;
@@ -299,6 +301,7 @@ void Book::each_body(const ForEach<const StoredBody&>& visit) const {
 StoredEvent read(const StoredBody& stored) {
     auto event = event_from_body(stored.body);
     if (!event) throw damaged_row(stored.id);
+    event->branch = stored.branch;
     StoredEvent out{stored.id, std::move(*event), stored.whole_digest(), stored.voided_by, {}, false};
     out.name = stored.own ? event_name(out.event.seq) : hex(out.digest).substr(0, 12);
     return out;

@@ -25,8 +25,7 @@ std::uint16_t AllMovements::chain_of(const OrderKey& order, bool numbered) {
 
 std::uint32_t AllMovements::more_of(const BookedEvent& e, const YearWords& words) {
     if (words.reason != Reason::purged && !names_a_leak(e.stored.body)) return 0;
-    auto event = tarebook::read(e.stored).event;
-    event.branch = e.order.branch;
+    const auto event = tarebook::read(e.stored).event;
     more_.push_back({book_.leak_named_in(event), destroyed_by(event)});
     return static_cast<std::uint32_t>(more_.size() - 1);
 }

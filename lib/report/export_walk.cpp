@@ -218,8 +218,7 @@ void ExportWalk::take(const BookedEvent& e) {
                              e.kind == kinds::Repair::name || e.kind == kinds::LeakTest::name ||
                              e.kind == kinds::Plan::name || e.kind == kinds::Mothball::name ||
                              e.kind == kinds::Extension::name;
-    if (about_leaks && !e.voided_by)
-        if (const auto full = event_from_body(e.stored.body)) keep_leak(e, *full, ref);
+    if (about_leaks && !e.voided_by) keep_leak(e, read(e.stored).event, ref);
 }
 
 void ExportWalk::write_movements(const std::vector<YearMovement>& movements, EventRef ref) {
@@ -274,10 +273,7 @@ void ExportWalk::write_event(const BookedEvent& e, const EventRow& row, EventRef
 std::string ExportWalk::leak_called(const BookedEvent& e) const {
     const auto code = leak_in(e.stored.body);
     if (code.empty() || e.stored.own) return std::string(code);
-    auto event = event_from_body(e.stored.body);
-    if (!event) return std::string(code);
-    event->branch = e.order.branch;
-    return book_.leak_named_in(*event);
+    return book_.leak_named_in(read(e.stored).event);
 }
 
 void ExportWalk::keep_for_rates(const BookedEvent& e, const std::vector<YearMovement>& movements, EventRef ref,

@@ -147,6 +147,7 @@ struct StoredBody {
     std::string_view body;
     std::optional<std::string> voided_by;  ///< name of the counting void
     bool own = true;                       ///< of this book's own chain: a number names it
+    std::uint16_t branch = 0;              ///< of its book's chain, which the body does not say
     /// The digest as a value of its own.
     [[nodiscard]] Digest whole_digest() const {
         Digest out{};
