@@ -8,13 +8,6 @@
 namespace tarebook::analysis {
 namespace {
 
-// "OAK/RACK-A" of OAK/RACK-A/4, as appliance_of says it.
-std::string_view appliance_code_in(std::string_view place) {
-    const auto site = place.find('/');
-    if (site == std::string_view::npos) return place;
-    return place.substr(0, place.find('/', site + 1));
-}
-
 // A file that is made takes what moved as it comes, and sorts it once.
 constexpr const char* unsorted = "unsorted_equipment";
 Table table_of_moves(AnalystsDb& file) {
@@ -90,7 +83,7 @@ const std::string& ApplianceRows::kept(std::string_view text) {
 const std::string& ApplianceRows::appliance_at(std::string_view place) {
     auto*& known = appliances_at_[place.data()];
     if (!known) {
-        known = &kept(appliance_code_in(place));
+        known = &kept(appliance_in(place));
         moved_at_.insert(*known);
     }
     return *known;
@@ -99,14 +92,8 @@ const std::string& ApplianceRows::appliance_at(std::string_view place) {
 void ApplianceRows::put_row(Table& table, const std::string& appliance, std::int64_t n, const BookedEvent& e,
                             const ReadEvent& read, const YearMovement& m) {
     const auto place = place_in_file(e.order);
-    // Of few movements more is asked than their columns say.
-    std::string leak;
-    std::optional<std::int64_t> destroyed;
-    if (read.words.reason == Reason::purged || e.stored.body.find(R"("leak":")") != std::string_view::npos) {
-        const auto event = tarebook::read(e.stored).event;
-        leak = book_.leak_named_in(event);
-        if (const auto share = report::destroyed_by(event)) destroyed = share->in_thousandths();
-    }
+    const auto [leak, share] = report::moved_for(book_, e, m);
+    const auto destroyed = share ? std::optional(share->in_thousandths()) : std::nullopt;
     table.row(appliance, place.at, place.origin, place.seq, n, e.stored.id,
               std::int64_t{e.day.time_since_epoch().count()}, *m.equipment, number_of(m.term), number_of(m.basis),
               number_of(m.reason), m.refrigerant, read.row.job, leak, destroyed);
@@ -140,7 +127,7 @@ void ApplianceRows::change(const Event& event, const std::set<std::string>& appl
         std::int64_t n = 0;
         if (read)
             for (const auto& m : *read->movements)
-                if (m.equipment && ++n > 0 && appliance_code_in(m.place) == appliance)
+                if (m.equipment && ++n > 0 && appliance_in(m.place) == appliance)
                     put_row(moves_, appliance, n, *e, *read, m);
         moves_.end();
     }
@@ -180,9 +167,9 @@ void ApplianceRows::read_moved(const std::string& appliance) {
         m.site_owner = owners_.owner_of(code, moved.order);
         if (m.term == Term::released) continue;  // no addition
         auto& known = known_.emplace_back();
-        known.movement = {moved.on, {}, *m.equipment, m.reason, {}, std::to_string(s.integer(3))};
+        known.event = s.integer(3);
+        known.movement = {moved.on, {}, *m.equipment, m.reason, s.text(11), std::to_string(known.event)};
         if (!s.is_null(10)) known.movement.job = s.text(10);
-        if (m.term != Term::recovered) known.movement.leak = s.text(11);
         known.order = moved.order;
         if (!s.is_null(12)) known.destroyed = Percent::thousandths(s.integer(12));
     }
@@ -200,7 +187,7 @@ void ApplianceRows::write_additions(const std::string& appliance, const Changed&
             if (k.movement.on >= from && k.movement.reason == Reason::put_back) from = report::beginning;
     }
     if (!log_) log_.emplace(book_);
-    const auto record = report::leak_record(book_, appliance, known_, *log_, from);
+    const auto record = report::leak_record(book_, appliance, std::move(known_), *log_, from);
     auto n = static_cast<std::int64_t>(record.additions.size() - record.rated.size());
     additions_.begin(appliance, n + 1);
     for (const auto& a : record.rated) {

@@ -11,7 +11,7 @@
 #include <vector>
 
 #include "event_rows.hpp"
-#include "report/leak_rates.hpp"
+#include "report/equipment_movements.hpp"
 #include "table.hpp"
 #include "tarebook/book/book.hpp"
 #include "tarebook/year/year.hpp"

@@ -286,9 +286,11 @@ std::string site_of(std::string_view circuit) {
     return std::string(circuit.substr(0, circuit.find('/')));
 }
 std::string appliance_of(std::string_view circuit) {
+    return std::string(appliance_in(circuit));
+}
+std::string_view appliance_in(std::string_view circuit) {
     const auto first = circuit.find('/');
-    if (first == std::string_view::npos) return std::string(circuit);
-    return std::string(circuit.substr(0, circuit.find('/', first + 1)));
+    return first == std::string_view::npos ? circuit : circuit.substr(0, circuit.find('/', first + 1));
 }
 
 std::optional<Mass> full_charge(const Entry& appliance, const OrderKey& when) {

@@ -47,7 +47,7 @@ struct ClocksAsked {
     std::optional<Date> until = {};   ///< those that are due later are not counted among the first
     std::size_t most = 200;           ///< how many of them are kept, at least one
     std::filesystem::path kept = {};  ///< this and the next as in each_open_clock
-    const AllMovements* movements = nullptr;
+    const EquipmentMovements* movements = nullptr;
 };
 ClockSummary clock_summary(const Book& book, const ClocksAsked& asked);
 

@@ -289,7 +289,7 @@ bool is_periodic(const Clock& clock) {
 // A look over the book: what a file has kept of an earlier one, and the rest anew.
 class ClockLook {
  public:
-    ClockLook(const Book& book, Date on, std::filesystem::path file, const AllMovements* movements)
+    ClockLook(const Book& book, Date on, std::filesystem::path file, const EquipmentMovements* movements)
         : book_(book),
           on_(on),
           file_(std::move(file)),
@@ -391,7 +391,7 @@ class ClockLook {
     void read_anew(const std::vector<Entry>& anew, Outlet& out) {
         constexpr std::size_t worth_a_walk = 40;
         std::optional<YearWalk> walk;
-        if (!movements_ && anew.size() >= worth_a_walk) movements_ = &walk.emplace(book_).all_movements;
+        if (!movements_ && anew.size() >= worth_a_walk) movements_ = &walk.emplace(book_).equipment;
         for (const auto& appliance : anew) {
             const auto& code = appliance.code();
             const auto record = movements_ ? leak_record(book_, code, movements_->of(code), log_)
@@ -468,7 +468,7 @@ class ClockLook {
     const Book& book_;
     Date on_;
     std::filesystem::path file_;
-    const AllMovements* movements_;
+    const EquipmentMovements* movements_;
     LeakLog log_;
     Resolutions resolved_;
     Concern concern_;
@@ -485,7 +485,7 @@ DueRank due_rank(const Clock& c) {
 }
 
 DueFooting each_open_clock(const Book& book, Date on, const std::filesystem::path& kept, ClockSink& sink,
-                           const AllMovements* movements) {
+                           const EquipmentMovements* movements) {
     return ClockLook(book, on, kept, movements).run(sink);
 }
 

@@ -8,7 +8,7 @@
 #include <tuple>
 #include <vector>
 
-#include "all_movements.hpp"
+#include "equipment_movements.hpp"
 #include "leak_rates.hpp"
 #include "tarebook/book/book.hpp"
 #include "tarebook/rules/clocks.hpp"
@@ -53,7 +53,7 @@ inline constexpr std::chrono::days told_closed_for{100};
 /// Gives the clocks that are open on a day, with any due day, to `sink`. `kept`: the file in which a long search keeps
 /// its results; empty for none. `movements`: those of the book, where the caller has them.
 DueFooting each_open_clock(const Book& book, Date on, const std::filesystem::path& kept, ClockSink& sink,
-                           const AllMovements* movements = nullptr);
+                           const EquipmentMovements* movements = nullptr);
 /// All of them, in memory.
 DueList open_clocks(const Book& book, Date on, const std::filesystem::path& kept = {});
 /// What orders clocks: their day, then what they are about.

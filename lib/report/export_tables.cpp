@@ -51,7 +51,7 @@ void ExportTables::registers() {
     SiteOwners owners(book.entries());
     std::set<std::string> shown;
     for (const auto& [key, line] : view.balance.equipment) shown.insert(key.appliance);
-    for (const auto& code : walk.appliances()) shown.insert(code);
+    for (const auto& code : walk.equipment().appliances()) shown.insert(code);
     for (const auto& code : book.codes(EntryKind::appliance))
         if (view.scope.shows_place(code, owners.owner_of(code, at_end))) shown.insert(code);
     std::vector<std::string> circuits;
@@ -246,9 +246,8 @@ void ExportTables::additions() {
     SiteOwners owners(book.entries());
     const auto first = Date(view.balance.year / 1 / 1);
     const auto last = Date(view.balance.year / 12 / 31);
-    for (const auto& code : walk.appliances()) {
-        const auto movements = walk.movements(code);
-        const auto record = leak_record(book, code, movements, log);
+    for (const auto& code : walk.equipment().appliances()) {
+        const auto record = leak_record(book, code, walk.equipment().of(code), log);
         for (const auto& a : record.rated) {
             const auto& addition = a.addition;
             if (addition.on < first || addition.on > last || a.event.empty()) continue;

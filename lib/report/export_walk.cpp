@@ -34,26 +34,7 @@ std::string balance_key(const EquipmentKey& key) {
     return fmt::format("equipment/{}/{}/{}", key.refrigerant, key.owner, key.appliance);
 }
 
-namespace {
-
-// Further back than the longest interval of a rate and the twelve months of a seasonal addition can reach.
-constexpr std::chrono::days reach{3 * 366};
-
-std::string_view appliance_part(std::string_view place) {
-    const auto first = place.find('/');
-    return first == std::string_view::npos ? place : place.substr(0, place.find('/', first + 1));
-}
-
-// "L-3" of a charge: inside words quotation marks are escaped, so that these bytes can only be the field.
-std::string_view leak_in(std::string_view body) {
-    constexpr std::string_view field = "\"leak\":\"";
-    const auto at = body.find(field);
-    if (at == std::string_view::npos) return {};
-    const auto begin = at + field.size();
-    return body.substr(begin, body.find('"', begin) - begin);
-}
-
-}  // namespace
+namespace {}  // namespace
 
 ExportWalk::ExportWalk(const Book& book, const YearScope& scope, std::chrono::year year, const ExportFolder& folder)
     : book_(book),
@@ -63,6 +44,7 @@ ExportWalk::ExportWalk(const Book& book, const YearScope& scope, std::chrono::ye
       seal_(book, year, book.events_of_kind(kinds::Seal::name)),
       reclaim_(book, year),
       stock_(scope_, sums_.first_day(), sums_.last_day()),
+      equipment_(book, scope, EquipmentMovements::Named::by_digest),
       events_file_(folder.file("events.csv"), export_table_named("events").fields, practice_cell(book.info())),
       movements_file_(folder.file("movements.csv"), export_table_named("movements").fields,
                       practice_cell(book.info())) {
@@ -99,7 +81,8 @@ bool ExportWalk::concerns(const BookedEvent& e, const EventRow& row, const Recla
         out = std::any_of(said->lots.begin(), said->lots.end(),
                           [&](const StatedLot& l) { return scope_.shows_stock_of(l.lot.owner); });
     if (!out && (e.kind == kinds::Repair::name || e.kind == kinds::LeakTest::name)) {
-        if (const auto it = appliance_of_leak_.find(leak_called(e)); it != appliance_of_leak_.end())
+        if (const auto it = appliance_of_leak_.find(book_.leak_named_in(read(e.stored).event));
+            it != appliance_of_leak_.end())
             out = shows(it->second);
     } else if (!out && e.kind == kinds::Void::name) {
         if (const auto event = event_from_body(e.stored.body))
@@ -126,15 +109,6 @@ bool ExportWalk::touches_others(const BookedEvent& e, const EventRow& row) {
             return true;
     return (!row.cylinder.empty() && sums_.holds_gas_of_others(row.cylinder, owner)) ||
            (!row.other_cylinder.empty() && sums_.holds_gas_of_others(row.other_cylinder, owner));
-}
-
-std::uint32_t ExportWalk::number_of(std::string_view text) {
-    if (text.empty()) return 0;
-    if (const auto it = numbers_.find(text); it != numbers_.end()) return it->second;
-    const auto number = static_cast<std::uint32_t>(texts_.size());
-    texts_.emplace_back(text);
-    numbers_.emplace(std::string(text), number);
-    return number;
 }
 
 void ExportWalk::run(const std::function<void(double)>& progress) {
@@ -167,8 +141,7 @@ void ExportWalk::take(const BookedEvent& e) {
     if (e.day < sums_.first_day() || e.day > sums_.last_day()) {
         const auto& moved = sums_.take(event);
         stock_.see(e.day, moved);
-        const bool any = std::any_of(moved.begin(), moved.end(), [](const YearMovement& m) { return !!m.equipment; });
-        if (any) keep_for_rates(e, moved, ref, reader_.read(e.stored.body).job);
+        if (move_equipment(moved)) equipment_.take(e, moved, reader_.read(e.stored.body).job);
         return;
     }
     const auto row = reader_.read(e.stored.body);
@@ -176,7 +149,7 @@ void ExportWalk::take(const BookedEvent& e) {
     const bool others_before = touches_others(e, row);
     const auto& movements = sums_.take(event);
     stock_.see(e.day, movements);
-    keep_for_rates(e, movements, ref, row.job);
+    equipment_.take(e, movements, row.job);
     const bool shown = concerns(e, row, reclaim_);
     if (!shown) return;
     if (!scope_.all()) shown_.insert(e.stored.id);
@@ -211,7 +184,7 @@ void ExportWalk::take(const BookedEvent& e) {
         }
         if (m.equipment && m.term == Term::recovered && m.reason == Reason::disposal &&
             scope_.shows_place(m.place, m.site_owner))
-            disposed_.push_back({ref, e.order, e.day, std::string(appliance_part(m.place)), std::string(m.refrigerant),
+            disposed_.push_back({ref, e.order, e.day, std::string(appliance_in(m.place)), std::string(m.refrigerant),
                                  std::string(row.by), -*m.equipment});
     }
     const bool about_leaks = e.kind == kinds::Leak::name || e.kind == kinds::Inspect::name ||
@@ -238,7 +211,7 @@ void ExportWalk::write_movements(const std::vector<YearMovement>& movements, Eve
         }
         if (m.equipment && place_shown) {
             key_.assign("equipment/").append(m.refrigerant).append("/").append(m.site_owner).append("/");
-            key_.append(appliance_part(m.place));
+            key_.append(appliance_in(m.place));
             row(m, m.place, *m.equipment);
         }
     }
@@ -270,33 +243,6 @@ void ExportWalk::write_event(const BookedEvent& e, const EventRow& row, EventRef
     out.end_row();
 }
 
-std::string ExportWalk::leak_called(const BookedEvent& e) const {
-    const auto code = leak_in(e.stored.body);
-    if (code.empty() || e.stored.own) return std::string(code);
-    return book_.leak_named_in(read(e.stored).event);
-}
-
-void ExportWalk::keep_for_rates(const BookedEvent& e, const std::vector<YearMovement>& movements, EventRef ref,
-                                std::string_view job) {
-    if (e.day > sums_.last_day()) return;
-    for (const auto& m : movements) {
-        if (!m.equipment || m.term == Term::released) continue;
-        if (!scope_.all() && !scope_.shows_place(m.place, m.site_owner)) continue;
-        auto*& list = moved_at_[m.place.data()];
-        if (!list) list = &moved_[std::string(appliance_part(m.place))];
-        Moved kept{e.order, e.day, *m.equipment, ref, 0, 0, m.reason};
-        // of what no rate can reach, the last that was put in says how long ago that was
-        if (e.day < sums_.first_day() - reach) {
-            if (kept.mass.is_negative()) continue;
-            list->clear();
-        } else {
-            kept.job = number_of(job);
-            if (m.term != Term::recovered) kept.leak = number_of(leak_called(e));
-        }
-        list->push_back(kept);
-    }
-}
-
 void ExportWalk::keep_leak(const BookedEvent& e, const Event& event, EventRef ref) {
     LeakRow row{ref, e.day, std::string(e.kind), {}, {}, event.by.value_or(""), {}, {}};
     row.appliance = std::string(appliance_named_by(event));
@@ -325,27 +271,6 @@ std::string ExportWalk::ref_at(const OrderKey& order) const {
 std::set<std::string> ExportWalk::cylinders() const {
     std::set<std::string> out;
     for (const auto& [code, seen] : cylinders_) out.insert(code);
-    return out;
-}
-
-std::vector<std::string> ExportWalk::appliances() const {
-    std::vector<std::string> out;
-    for (const auto& [code, list] : moved_) out.push_back(code);
-    return out;
-}
-
-std::vector<KnownMovement> ExportWalk::movements(std::string_view appliance) const {
-    std::vector<KnownMovement> out;
-    const auto it = moved_.find(appliance);
-    if (it == moved_.end()) return out;
-    for (const auto& m : it->second) {
-        KnownMovement known{{m.on, {}, m.mass, m.reason, texts_[m.leak], text_of_ref(m.event)}, {}, m.order};
-        if (m.job != 0) known.movement.job = texts_[m.job];
-        if (m.reason == Reason::purged)
-            if (const auto stored = book_.event_named(std::string_view(known.movement.source).substr(2)))
-                known.destroyed = destroyed_by(stored->event);
-        out.push_back(std::move(known));
-    }
     return out;
 }
 

@@ -7,14 +7,13 @@
 #include <map>
 #include <set>
 #include <string>
-#include <unordered_map>
 #include <unordered_set>
 #include <vector>
 
+#include "equipment_movements.hpp"
 #include "event_row.hpp"
 #include "export_file.hpp"
 #include "export_scope.hpp"
-#include "leak_rates.hpp"
 #include "year_reclaim.hpp"
 #include "year_seal.hpp"
 #include "year_view.hpp"
@@ -81,31 +80,17 @@ class ExportWalk {
     /// The event that set a value of the register.
     [[nodiscard]] std::string ref_at(const OrderKey& order) const;
     [[nodiscard]] const Redactor& withholder() const { return withholder_; }
-    [[nodiscard]] std::vector<std::string> appliances() const;
-    /// In order of time, up to the end of the year.
-    [[nodiscard]] std::vector<KnownMovement> movements(std::string_view appliance) const;
+    /// Up to the end of the year.
+    [[nodiscard]] const EquipmentMovements& equipment() const { return equipment_; }
 
  private:
-    struct Moved {
-        OrderKey order;
-        Date on{};
-        Mass mass;
-        EventRef event = 0;
-        std::uint32_t job = 0, leak = 0;  // 0: none
-        Reason reason = Reason::leak;
-    };
     void take(const BookedEvent& e);
     [[nodiscard]] bool concerns(const BookedEvent& e, const EventRow& row, const ReclaimWatch& reclaim);
     [[nodiscard]] bool touches_others(const BookedEvent& e, const EventRow& row);
     [[nodiscard]] std::string_view scope_owner(const OrderKey& when);
     void write_event(const BookedEvent& e, const EventRow& row, EventRef ref, bool withheld);
     void write_movements(const std::vector<YearMovement>& movements, EventRef ref);
-    void keep_for_rates(const BookedEvent& e, const std::vector<YearMovement>& movements, EventRef ref,
-                        std::string_view job);
-    /// The leak of a charge, by the name that the book gives it.
-    [[nodiscard]] std::string leak_called(const BookedEvent& e) const;
     void keep_leak(const BookedEvent& e, const Event& event, EventRef ref);
-    std::uint32_t number_of(std::string_view text);
 
     const Book& book_;
     YearScope scope_;
@@ -114,21 +99,18 @@ class ExportWalk {
     SealWatch seal_;
     ReclaimWatch reclaim_;
     StockWatch stock_;
+    EquipmentMovements equipment_;
     Redactor withholder_;
     EventRowReader reader_;
     OutFile events_file_, movements_file_;
     std::vector<YearPosting> postings_;
     std::map<OrderKey, EventRef> register_;
     std::map<std::string, std::string, std::less<>> appliance_of_leak_;
-    std::map<std::string, std::vector<Moved>, std::less<>> moved_;
-    std::vector<std::string> texts_{""};
-    ByCode<std::uint32_t> numbers_;
     std::vector<Shipment> shipments_;
     std::vector<DisposedRecovery> disposed_;
     std::vector<LeakRow> leaks_;
     std::map<std::string, std::int64_t> technicians_;
     ByCode<bool> cylinders_;
-    std::unordered_map<const char*, std::vector<Moved>*> moved_at_;  // by the address of the place's code
     std::map<BookId, Head> heads_;
     std::unordered_set<std::int64_t> shown_;
     std::set<std::string> shown_digests_;

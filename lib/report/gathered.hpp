@@ -1,8 +1,8 @@
 // What the pages of a folder have in common: found once, and not by each page.
 #pragma once
 
-#include "all_movements.hpp"
 #include "clock_summary.hpp"
+#include "equipment_movements.hpp"
 #include "leak_log.hpp"
 
 namespace tarebook::report {
@@ -20,7 +20,7 @@ OpenAt open_at(std::vector<Clock> clocks, Date day);
 struct Gathered {
     ClockSummary clocks;
     LeakLog log;
-    const AllMovements* movements = nullptr;                 ///< where many appliances are asked for
+    const EquipmentMovements* movements = nullptr;           ///< where many appliances are asked for
     std::multimap<std::int64_t, OpenFinding> findings = {};  ///< all open exceptions, by event
 
     /// What an appliance's page knows on the way and other pages ask for. Precondition: `record` is its record_of().

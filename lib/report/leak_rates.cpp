@@ -68,6 +68,18 @@ Reason counted_as(const KnownMovement& m, RulePacks packs, const RuleSubject& su
     return reaches(Ratio::of(*m.destroyed), terms.compare, terms.destroyed) ? Reason::purged : Reason::leak;
 }
 
+std::vector<KnownMovement> one_of_each_event(std::vector<KnownMovement> movements) {
+    const auto same = [](const KnownMovement& a, const KnownMovement& b) { return a.event == b.event; };
+    if (std::adjacent_find(movements.begin(), movements.end(), same) == movements.end()) return movements;
+    std::vector<KnownMovement> out;
+    for (auto& m : movements)
+        if (!out.empty() && same(out.back(), m))
+            out.back().movement.mass += m.movement.mass;
+        else
+            out.push_back(std::move(m));
+    return out;
+}
+
 // Gas that goes in ends the time for which an appliance was mothballed.
 void add_ends_of_mothballing(const std::vector<KnownMovement>& known, std::vector<LeakEvent>& events) {
     std::vector<LeakEvent> ends;
@@ -109,17 +121,9 @@ void take_site(const Rulebook& rules, const Entry* site, LeakRecord& out) {
 LeakRecord record_of(const Book& book, std::string_view code, const std::vector<Flow>& flows, Date reasons_from,
                      const LeakLog& log) {
     std::vector<KnownMovement> movements;
-    const Flow* before = nullptr;
     for (const auto& flow : flows) {
         if (flow.kind == "release" || appliance_of(flow.circuit) != code) continue;
-        // one event is one movement: of several lots, and of what is pumped over within the appliance
-        const bool same = before && before->event_id == flow.event_id;
-        before = &flow;
-        if (same) {
-            movements.back().movement.mass += flow.mass;
-            continue;
-        }
-        KnownMovement m{{flow.date, flow.job, flow.mass, Reason::leak, "", ""}, {}, {}};
+        KnownMovement m{flow.event_id, {flow.date, flow.job, flow.mass, Reason::leak, "", ""}, {}, {}};
         if (flow.date >= reasons_from)
             if (const auto stored = book.event(flow.event_id)) {
                 m.movement.reason = reason_of(stored->event);
@@ -131,13 +135,14 @@ LeakRecord record_of(const Book& book, std::string_view code, const std::vector<
             }
         movements.push_back(std::move(m));
     }
-    return leak_record(book, code, movements, log);
+    return leak_record(book, code, std::move(movements), log);
 }
 
 }  // namespace
 
-LeakRecord leak_record(const Book& book, std::string_view code, const std::vector<KnownMovement>& known,
+LeakRecord leak_record(const Book& book, std::string_view code, std::vector<KnownMovement> movements_of_it,
                        const LeakLog& log, Date rated_from) {
+    const auto known = one_of_each_event(std::move(movements_of_it));
     LeakRecord out;
     out.appliance = std::string(code);
     take_site(book.rules(), book.entries().find(EntryKind::site, site_of(out.appliance)), out);

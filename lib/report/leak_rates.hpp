@@ -67,6 +67,7 @@ LeakRecord leak_record(const Book& book, std::string_view appliance, Date until,
 
 /// A movement with the event that gives its reason; without a source if the caller does not need one.
 struct KnownMovement {
+    std::int64_t event = 0;  ///< a number that all movements of one event have, and no other one
     ApplianceMovement movement;
     Moment when;
     OrderKey order;
@@ -74,8 +75,9 @@ struct KnownMovement {
 };
 /// How much of the purged gas that a charge or reuse replaces was destroyed.
 std::optional<Percent> destroyed_by(const Event& event);
-/// From movements that the caller has, in order of time. `rated_from`: of additions before that day `rated` has none.
-LeakRecord leak_record(const Book& book, std::string_view appliance, const std::vector<KnownMovement>& known,
+/// From movements that the caller has, in order of time. One event is one movement, of several lots and of what is
+/// pumped over within the appliance. `rated_from`: of additions before that day `rated` has none.
+LeakRecord leak_record(const Book& book, std::string_view appliance, std::vector<KnownMovement> known,
                        const LeakLog& log, Date rated_from = beginning);
 
 /// An addition within this time after another may be for the same leak (common practice, no source).

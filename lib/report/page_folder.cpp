@@ -130,14 +130,14 @@ struct Common {
         for (const auto year : years) readings_.emplace_back(book_, scope_, year, seals);
         if (all || !years.empty()) walk_.emplace(book_, readings_);
         for (std::size_t i = 0; i < years.size(); ++i) year_.emplace(years[i], &readings_[i]);
-        gathered_.emplace(Gathered{{}, LeakLog(book_), walk_ ? &walk_->all_movements : nullptr});
+        gathered_.emplace(Gathered{{}, LeakLog(book_), walk_ ? &walk_->equipment : nullptr});
         gathered_->findings = findings_by_event(book_);
         gathered_->clocks = clock_summary(
-            book_, {today, today + days_ahead, clocks_of_a_page, q.day.kept, walk_ ? &walk_->all_movements : nullptr});
+            book_, {today, today + days_ahead, clocks_of_a_page, q.day.kept, walk_ ? &walk_->equipment : nullptr});
     }
     [[nodiscard]] const Gathered& gathered() const { return *gathered_; }
     [[nodiscard]] Page year_page(std::chrono::year year, const PageOptions& options) const {
-        return year_.at(year)->page(walk_->all_movements, gathered_->log, options);
+        return year_.at(year)->page(walk_->equipment, gathered_->log, options);
     }
 
  private:

@@ -3,7 +3,7 @@ tarebook_room(
   report
   SOURCES
   additions.cpp
-  all_movements.cpp
+  equipment_movements.cpp
   air_check.cpp books_page.cpp proof.cpp
   appliance_page.cpp
   cautions.cpp

@@ -11,7 +11,7 @@
 #include "shared_text.hpp"
 
 namespace tarebook::report {
-AdditionCount additions_of_year(const Book& book, const YearView& view, const AllMovements& movements,
+AdditionCount additions_of_year(const Book& book, const YearView& view, const EquipmentMovements& movements,
                                 const LeakLog& log, const Gathered* gathered) {
     std::set<std::string> charged;
     for (const auto& [key, line] : view.balance.equipment)

@@ -22,7 +22,7 @@ struct YearAnswer {
 };
 /// Of the appliances of the view, in its year.
 /// `gathered`: what the pages of a folder know, else null.
-AdditionCount additions_of_year(const Book& book, const YearView& view, const AllMovements& movements,
+AdditionCount additions_of_year(const Book& book, const YearView& view, const EquipmentMovements& movements,
                                 const LeakLog& log, const Gathered* gathered);
 YearAnswer year_answer(const YearView& view, const GwpSets& sets, const AdditionCount& additions);
 /// "lost 12.50 lb of Bramble Dairy Co-op (11.9 t CO2e); t CO2e by aim; 1 addition OVER its threshold"

@@ -295,7 +295,7 @@ void YearReading::see(const BookedEvent& e, const YearEvent& event, const YearWo
     if (e.day <= sums_.last_day()) stock_.see(e.day, movements);
 }
 
-Page YearReading::page(const AllMovements& movements, const LeakLog& log, const PageOptions& options) {
+Page YearReading::page(const EquipmentMovements& movements, const LeakLog& log, const PageOptions& options) {
     const auto view = year_view_of(book_, scope_, sums_, reclaim_, stock_);
     const GwpSets sets(view.catalogue, view.packs);
     seal_.finish(view.whole_digest);
@@ -315,7 +315,7 @@ Page YearReading::page(const AllMovements& movements, const LeakLog& log, const 
 }
 
 YearWalk::YearWalk(const Book& book, std::deque<YearReading>& years)
-    : all_movements(book), year_movements_(book.entries()) {
+    : equipment(book), year_movements_(book.entries()) {
     walk(book, years);
 }
 void YearWalk::walk(const Book& book, std::deque<YearReading>& years) {
@@ -329,13 +329,11 @@ void YearWalk::walk(const Book& book, std::deque<YearReading>& years) {
         const auto words = reader.read(event);
         const auto& movements = year_movements_.of(event, words);
         for (auto& year : years) year.see(e, event, words, movements);
-        const bool moves_equipment =
-            std::any_of(movements.begin(), movements.end(), [](const auto& m) { return m.equipment.has_value(); });
-        if (moves_equipment) all_movements.take(e, movements, words, rows.read(e.stored.body).job);
+        if (move_equipment(movements)) equipment.take(e, movements, rows.read(e.stored.body).job);
     });
 }
 
-YearWalk::YearWalk(const Book& book) : all_movements(book), year_movements_(book.entries()) {
+YearWalk::YearWalk(const Book& book) : equipment(book), year_movements_(book.entries()) {
     std::deque<YearReading> none;
     walk(book, none);
 }
@@ -348,7 +346,7 @@ Result<Page> year_page(const Book& book, const YearQuestion& question, const Pag
     std::deque<report::YearReading> years;
     years.emplace_back(book, *scope, question.year, book.events_of_kind(kinds::Seal::name));
     const report::YearWalk seen(book, years);
-    return years.front().page(seen.all_movements, report::LeakLog(book), options);
+    return years.front().page(seen.equipment, report::LeakLog(book), options);
 }
 
 }  // namespace tarebook

@@ -3,7 +3,7 @@
 
 #include <deque>
 
-#include "all_movements.hpp"
+#include "equipment_movements.hpp"
 #include "year_reclaim.hpp"
 #include "year_seal.hpp"
 #include "year_view.hpp"
@@ -20,7 +20,7 @@ class YearReading {
     void see(const BookedEvent& e, const YearEvent& event, const YearWords& words,
              const std::vector<YearMovement>& movements);
     /// The page of the year, after the last event.
-    [[nodiscard]] Page page(const AllMovements& movements, const LeakLog& log, const PageOptions& options);
+    [[nodiscard]] Page page(const EquipmentMovements& movements, const LeakLog& log, const PageOptions& options);
 
  private:
     const Book& book_;
@@ -38,7 +38,7 @@ class YearWalk {
     YearWalk(const Book& book, std::deque<YearReading>& years);
     /// For the appliances alone.
     explicit YearWalk(const Book& book);
-    AllMovements all_movements;
+    EquipmentMovements equipment;
 
  private:
     void walk(const Book& book, std::deque<YearReading>& years);

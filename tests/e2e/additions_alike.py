@@ -1,5 +1,5 @@
-"""An addition, and what was done about its leak, is the same on its appliance's page, in a year's export and in the
-analysts' file: of a leak that has the same number on two branches of a book."""
+"""An addition is the same on its appliance's page, in a year's export and in the analysts' file: with gas that was taken
+out years ago, a leak of years ago, gas of two owners in one event, and a leak that has the same number on two branches."""
 import csv
 import os
 import shutil
@@ -8,6 +8,33 @@ import sqlite3
 from book import Book
 
 book = Book().small_register()
+
+
+def day(date, *words):
+    book.ok(*words, "--at", date + " 10:00", "--anyway", "written down later")
+
+
+def from_outside(date, circuit, pounds, *words):
+    day(date, "charge", "--circuit", circuit, "--from", "outside:Northline Mechanical", "--net", "%dlb" % pounds, *words)
+
+
+# Put back after four years, and a leak that was charged for five years apart with another addition between.
+from_outside("2019-01-05", "DAIRY/ICE/1", 42, "--reason", "initial")
+day("2022-05-01", "recover", "--circuit", "DAIRY/ICE/1", "--into", "RC-02", "--net", "10lb", "--reason", "open", "--job", "4")
+from_outside("2026-05-02", "DAIRY/ICE/1", 10, "--reason", "put-back", "--job", "9")
+from_outside("2019-02-05", "OAK/RACK-A/4", 900, "--reason", "initial")
+day("2021-01-01", "leak", "add", "OAK/RACK-A", "--place", "flare nut")
+from_outside("2021-02-05", "OAK/RACK-A/4", 30, "--leak", "L-1")
+from_outside("2026-03-01", "OAK/RACK-A/4", 20)
+from_outside("2026-05-01", "OAK/RACK-A/4", 40, "--leak", "L-1")
+
+# Gas of two owners in one cylinder: what is reused of it is one movement of two lots.
+book.ok("appliance", "add", "DAIRY/CASE", "--category", "commercial-refrigeration", "--refrigerant", "R-448A", "--full-charge", "60lb",
+        "--charge-basis", "maker")
+book.ok("circuit", "add", "DAIRY/CASE/1", "--serves", "display case")
+day("2026-05-03", "recover", "--circuit", "OAK/RACK-A/4", "--into", "RC-01", "--net", "4lb", "--reason", "open", "--job", "11")
+day("2026-05-04", "recover", "--circuit", "DAIRY/CASE/1", "--into", "RC-01", "--net", "4lb", "--reason", "open", "--job", "12")
+day("2026-05-05", "reuse", "--circuit", "DAIRY/CASE/1", "--from", "RC-01", "--net", "7lb", "--job", "13")
 
 
 def exported():
@@ -45,6 +72,12 @@ def alike(appliances):
             assert len(set(events)) == len(events), (appliance, "an event is one movement", a["events"])
     return rows
 
+
+rows = alike(["DAIRY/ICE", "OAK/RACK-A", "DAIRY/CASE"])
+assert "DAIRY/ICE" not in rows, "what was put back is no addition"
+assert [(a["days"], a["leak"]) for a in rows["OAK/RACK-A"]] == [("365", ""), ("365", "L-1")]
+(case,) = rows["DAIRY/CASE"]
+assert (case["added_lb"], len(case["events"].split(" "))) == ("3.00", 1)
 
 # A truck's book was copied, and both went on: each has a leak of its own that it calls L-1.
 truck, copy = (os.path.join(book.folder, name) for name in ("truck", "copy"))

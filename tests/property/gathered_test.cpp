@@ -46,7 +46,7 @@ int rated = 0, open_items = 0;
 std::string records_differ(const Book& book, const YearWalk& walk, const LeakLog& log) {
     for (const auto& code : book.codes(EntryKind::appliance)) {
         const auto alone = leak_record(book, code, last_day_of_all, log);
-        const auto together = leak_record(book, code, walk.all_movements.of(code), log);
+        const auto together = leak_record(book, code, walk.equipment.of(code), log);
         rated += static_cast<int>(alone.rated.size());
         if (text_of(alone) != text_of(together))
             return fmt::format("{} alone:\n{}in the walk:\n{}", code, text_of(alone), text_of(together));
@@ -56,7 +56,7 @@ std::string records_differ(const Book& book, const YearWalk& walk, const LeakLog
 
 // Additions of a year, from what the appliances' pages keep and from the year by itself.
 std::string years_differ(const Book& book, const YearWalk& walk, std::deque<YearReading>& years, Instant now) {
-    const Gathered gathered{{}, LeakLog(book), &walk.all_movements};
+    const Gathered gathered{{}, LeakLog(book), &walk.equipment};
     const auto today = today_of(book, now);
     std::int64_t open = 0;
     for (const auto& code : book.codes(EntryKind::appliance)) open += gathered.open_at(book, code, today).count;
@@ -64,9 +64,9 @@ std::string years_differ(const Book& book, const YearWalk& walk, std::deque<Year
     PageOptions options{Format::html, DisplayUnits::lb, now};
     for (auto& year : years) {
         options.gathered = nullptr;
-        const auto alone = year.page(walk.all_movements, gathered.log, options).body;
+        const auto alone = year.page(walk.equipment, gathered.log, options).body;
         options.gathered = &gathered;
-        if (alone != year.page(walk.all_movements, gathered.log, options).body) return "a year's page differs";
+        if (alone != year.page(walk.equipment, gathered.log, options).body) return "a year's page differs";
     }
     return {};
 }

@@ -167,6 +167,8 @@ std::optional<Mass> full_charge(const Entry& appliance, const OrderKey& when);
 std::string site_of(std::string_view circuit);
 /// "OAK/RACK-B" of OAK/RACK-B/4; the words themselves where they name no circuit.
 std::string appliance_of(std::string_view circuit);
+/// The same as a part of the words, good as long as they are.
+std::string_view appliance_in(std::string_view circuit);
 
 /// The code of the register's entry about a gas in stock: of a place, or of the whole shop where the place is empty.
 /// "truck-2/R-448A", "R-1234ze_E". Letters that no code has become hyphens.
