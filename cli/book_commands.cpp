@@ -190,7 +190,7 @@ int send(const Session& s, const TravelOptions& o) {
 
 int merge(const Session& s, const TravelOptions& o) {
     auto book = s.open(Access::write);
-    const auto before = static_cast<std::int64_t>(book.open_findings().size());
+    const auto before = book.number_of_open_findings();
     const auto now = must(moment_in_zone(s.now, book.info().zone));
     const auto merged = merge_bundles(book, {o.files.begin(), o.files.end()}, now);
     if (!merged) {

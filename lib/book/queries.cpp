@@ -45,60 +45,6 @@ StorageError damaged_row(std::int64_t id) {
     return StorageError(fmt::format("event row {} is damaged", id), "run: tarebook check");
 }
 
-Finding finding_from(const Answer& s, int first) {
-    Finding f;
-    f.severity = static_cast<Severity>(s.integer(first));
-    f.check = s.text(first + 1);
-    f.subject = s.text(first + 2);
-    f.text = s.text(first + 3);
-    f.seen = s.text(first + 4);
-    f.expected = s.text(first + 5);
-    f.next = s.text(first + 6);
-    f.accepted = s.text(first + 7);
-    return f;
-}
-
-std::string open_findings_where(std::string_view condition) {
-    return fmt::format(
-        "SELECT f.event, e.origin, e.seq, e.digest, f.severity, f.name, f.subject, f.text, f.seen, f.expected, f.next, "
-        "f.accepted FROM "
-        "finding f JOIN event e ON e.id = f.event WHERE f.severity > 0 AND {} AND NOT EXISTS (SELECT 1 FROM "
-        "resolved r WHERE r.finding = f.name || '/' || f.subject AND r.about = f.event) ORDER BY e.at, e.origin, "
-        "e.seq, f.n",
-        condition);
-}
-std::vector<OpenFinding> open_findings_from(const Book::Impl& book, Answer s) {
-    std::vector<OpenFinding> out;
-    while (s.next()) {
-        OpenFinding f;
-        f.event_id = s.integer(0);
-        f.event = book.name_of(s.integer(1), s.integer(2), s.digest(3));
-        f.finding = finding_from(s, 4);
-        f.id = f.finding.check + "/" + f.finding.subject + "/" + f.event;
-        out.push_back(std::move(f));
-    }
-    return out;
-}
-
-OpenFinding entry_holds_gas(const VoidOfLastEntry& entry, const std::string& holds) {
-    OpenFinding out;
-    out.event_id = entry.by.id;
-    out.event = entry.by.name;
-    auto& f = out.finding;
-    f.check = "entry-holds-gas";
-    f.subject = entry.code;
-    f.text = fmt::format("{} holds {}, and its entry was voided: without it the book has no tare and no limit of it",
-                         entry.code, holds);
-    f.seen = holds + " by the book";
-    f.expected = "an entry for a cylinder that holds gas";
-    f.next = fmt::format(
-        "look at the cylinder; then tarebook cylinder add {0}, or where it is another one, correct what "
-        "was recorded of {0} (tarebook report cylinder {0} lists it)",
-        entry.code);
-    out.id = f.check + "/" + f.subject + "/" + out.event;
-    return out;
-}
-
 Step step_from(Book::Impl& impl, const Answer& s) {
     Step step;
     step.event_id = s.integer(0);
@@ -500,45 +446,6 @@ std::vector<Balance> Book::balances() const {
             out.push_back({{account_kind_from(s.text(0)).value(), s.text(1)},
                            {s.text(2), s.text(3), condition_from(s.text(4)).value()},
                            Mass::from_count(s.integer(5))});
-        return out;
-    });
-}
-
-std::vector<OpenFinding> Book::open_findings(std::string_view subject) const {
-    return guarded(*impl_, [&] {
-        static const std::string sql = open_findings_where("(?1 = '' OR f.subject = ?1)");
-        auto out = open_findings_from(*impl_, impl_->db.ask(sql.c_str(), subject));
-        // Another book may void the entry of a cylinder without knowing of its gas. Such an exception has no row: the
-        // next event may put gas into the cylinder, take it out, or add the entry again.
-        for (const auto& entry : unexplained_voids_of_entries(*impl_)) {
-            if (!subject.empty() && subject != entry.code) continue;
-            const auto state_now = state(entry.code);
-            if (state_now.gone || state_now.lost) continue;
-            const Mass holds = state_now.gross && entry.tare ? *state_now.gross - *entry.tare : state_now.contents();
-            if (holds > Mass()) out.push_back(entry_holds_gas(entry, mass_text(holds, info().units)));
-        }
-        return out;
-    });
-}
-
-std::vector<OpenFinding> Book::open_findings_on(std::string_view cylinder) const {
-    return guarded(*impl_, [&] {
-        // Starts at the few findings and goes to the step, because a history is long.
-        static const std::string sql = open_findings_where(
-            "EXISTS (SELECT 1 FROM step s WHERE s.cylinder = (SELECT id FROM account WHERE kind = 'cylinder' AND code "
-            "= ?1) AND s.at = e.at AND s.origin = e.origin AND s.seq = e.seq)");
-        return open_findings_from(*impl_, impl_->db.ask(sql.c_str(), cylinder));
-    });
-}
-
-std::vector<Finding> Book::findings(const EventHandle& event) const {
-    return guarded(*impl_, [&] {
-        auto s = impl_->db.ask(
-            "SELECT severity, name, subject, text, seen, expected, next, accepted FROM finding "
-            "WHERE event = ? ORDER BY n",
-            impl_->row_of(event));
-        std::vector<Finding> out;
-        while (s.next()) out.push_back(finding_from(s, 0));
         return out;
     });
 }

@@ -194,8 +194,6 @@ class Sync {
     }
 
     void take_in() {
-        std::map<std::string, std::int64_t> open;  // exceptions before, by name
-        for (const auto& one : book_.open_findings()) ++open[one.id];
         std::vector<const FolderParcel*> news, sealed;
         for (const auto& p : parcels_) {
             if (!is_news(p)) continue;
@@ -210,6 +208,7 @@ class Sync {
                    std::tuple(b->header.is_register(), b->header.book, b->header.first, b->header.last);
         });
         const bool any = !news.empty();
+        auto open_before = any ? book_.open_finding_keys() : OpenFindingKeys();
         while (!news.empty()) {
             std::vector<fs::path> files;
             for (const auto* p : news) files.push_back(folder_ / look(*p).name);
@@ -227,15 +226,8 @@ class Sync {
         // What another parcel brought is missed by none.
         for (const auto* p : sealed)
             if (is_news(*p)) out_.left.push_back({p->name, WhyLeft::sealed, name_of(p->header.sender)});
-        if (!any) {
-            for (const auto& [id, number] : open) out_.exceptions += number;
-            return;
-        }
-        auto now_open = book_.open_findings();
-        out_.exceptions = static_cast<std::int64_t>(now_open.size());
-        for (auto& one : now_open)
-            if (const auto at = open.find(one.id); at == open.end() || at->second-- <= 0)
-                out_.new_exceptions.push_back(std::move(one));
+        if (any) out_.new_exceptions = book_.open_findings_beyond(std::move(open_before));
+        out_.exceptions = book_.number_of_open_findings();
     }
     void tell_what_came(const Merged& merged) {
         std::map<BookId, std::int64_t> events;

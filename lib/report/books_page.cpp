@@ -211,7 +211,7 @@ std::string admitted_text(const std::vector<Book::KnownBook>& before, const std:
 }
 
 Page merged_page(const Book& book, const Merged& merged, std::int64_t exceptions_before, const PageOptions& options) {
-    const auto exceptions = static_cast<std::int64_t>(book.open_findings().size());
+    const auto exceptions = book.number_of_open_findings();
     Page page;
     page.has_exceptions =
         exceptions > exceptions_before || merged.not_counted > 0 || (merged.register_came && !merged.register_counts) ||

@@ -10,6 +10,7 @@
 #include <algorithm>
 #include <filesystem>
 #include <fstream>
+#include <map>
 #include <random>
 #include <sstream>
 
@@ -128,6 +129,22 @@ std::vector<fs::path> record_and_send(Fleet& fleet, const History& history, std:
     return bundles;
 }
 
+int newly_open = 0;
+
+// What a merge opened, against two whole lists and their difference.
+void check_what_opened(const Book& book, const std::vector<OpenFinding>& before, const OpenFindingKeys& keys) {
+    std::map<std::string, int> known;
+    for (const auto& f : before) ++known[f.id];
+    const auto now = book.open_findings();
+    std::vector<std::string> opened, told;
+    for (const auto& f : now)
+        if (known[f.id]-- <= 0) opened.push_back(f.id + ": " + f.finding.text);
+    for (const auto& f : book.open_findings_beyond(keys)) told.push_back(f.id + ": " + f.finding.text);
+    CHECK(told == opened);
+    CHECK(book.number_of_open_findings() == static_cast<std::int64_t>(now.size()));
+    newly_open += static_cast<int>(opened.size());
+}
+
 void merge_all(const fs::path& office, std::vector<fs::path> bundles, std::mt19937& dice) {
     std::shuffle(bundles.begin(), bundles.end(), dice);
     // some come twice, and some only with the second mail
@@ -138,8 +155,11 @@ void merge_all(const fs::path& office, std::vector<fs::path> bundles, std::mt199
         const auto n = std::min<std::size_t>(bundles.size(), 1 + dice() % 4);
         const std::vector<fs::path> mail(bundles.end() - static_cast<std::ptrdiff_t>(n), bundles.end());
         bundles.resize(bundles.size() - n);
+        const auto open = book.open_findings();
+        const auto keys = book.open_finding_keys();
         const auto merged = merge_bundles(book, mail, at_day(late));
         if (!merged) FAIL(merged.error().error.what);
+        check_what_opened(book, open, keys);
     }
 }
 
@@ -358,6 +378,8 @@ TEST_CASE("eight books sent in pieces and merged in any order, any number of tim
     holds_for_random_histories("merge orders", Moments::may_coincide, 3, [](const History& history, unsigned dice) {
         return merged_in_any_order(history, dice, false);
     });
+    MESSAGE("exceptions that merges opened: ", newly_open);
+    if (usual_runs()) CHECK(newly_open > 0);
 }
 
 TEST_CASE("books that were copied and went on count with all their branches, in any order of merging (I5)") {

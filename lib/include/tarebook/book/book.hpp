@@ -22,11 +22,13 @@
 #include <algorithm>
 #include <filesystem>
 #include <functional>
+#include <map>
 #include <memory>
 #include <optional>
 #include <span>
 #include <string>
 #include <string_view>
+#include <tuple>
 #include <utility>
 #include <variant>
 #include <vector>
@@ -210,6 +212,9 @@ struct OpenFinding {
     std::string event;  ///< its name
     Finding finding;
 };
+
+/// How many exceptions are open, by the id of their event in this file, their check and their subject.
+using OpenFindingKeys = std::map<std::tuple<std::int64_t, std::string, std::string>, int>;
 
 /// An exception of the book, resolved or not.
 struct KnownException {
@@ -417,6 +422,11 @@ class Book {
     [[nodiscard]] std::vector<OpenFinding> open_findings(std::string_view subject = {}) const;
     /// Exceptions that no event has resolved, of all events that touched the cylinder, on any subject.
     [[nodiscard]] std::vector<OpenFinding> open_findings_on(std::string_view cylinder) const;
+    /// How many open_findings has, without reading their words.
+    [[nodiscard]] std::int64_t number_of_open_findings() const;
+    /// What is open now; and later, as open_findings has it, what is open beyond that.
+    [[nodiscard]] OpenFindingKeys open_finding_keys() const;
+    [[nodiscard]] std::vector<OpenFinding> open_findings_beyond(OpenFindingKeys known) const;
     /// What the checks found in an event, resolved or not, in their order.
     [[nodiscard]] std::vector<Finding> findings(const EventHandle& event) const;
     /// Visits all exceptions of events on local days from..to inclusive, in total order.
