@@ -1,6 +1,8 @@
 // A walk over all events with the postings of each. Most events are recorded in order of time, so that their postings
 // follow one another: one cursor runs beside the events, and is placed again only where the order of time leaves that
 // of the rows.
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <map>
 #include <memory>
@@ -126,8 +128,14 @@ class BookedRows {
     std::unordered_map<std::int64_t, std::pair<OrderKey, Digest>> voided_;  // by which void
 };
 
-// Columns: event, digest, day, severity, name, subject, text, seen, expected, next, accepted, digest of what resolved
-// it, kind.
+std::string known_exceptions_where(std::string_view condition) {
+    return fmt::format(
+        "SELECT f.event, e.digest, e.day, f.severity, f.name, f.subject, f.text, f.seen, f.expected, f.next, "
+        "f.accepted, (SELECT v.digest FROM resolved r JOIN event v ON v.id = r.event WHERE r.finding = f.name || '/' "
+        "|| f.subject AND r.about = f.event ORDER BY v.at, v.origin, v.seq LIMIT 1), e.kind FROM finding f JOIN event "
+        "e ON e.id = f.event WHERE f.severity > 0 AND {} ORDER BY e.at, e.origin, e.seq, f.n",
+        condition);
+}
 KnownException known_exception(const Answer& s) {
     KnownException x;
     x.event_id = s.integer(0);
@@ -166,15 +174,9 @@ void Book::each_booked_of(const std::vector<std::int64_t>& event_ids, const ForE
 
 void Book::each_exception(Date from, Date to, const ForEach<KnownException&&>& visit) const {
     guarded(*impl_, [&] {
-        auto s = impl_->db.ask(
-            "SELECT f.event, e.digest, e.day, f.severity, f.name, f.subject, f.text, f.seen, f.expected, f.next, "
-            "f.accepted, (SELECT v.digest FROM resolved r JOIN event v ON v.id = r.event WHERE r.finding = f.name "
-            "|| '/' || f.subject AND r.about = f.event ORDER BY v.at, v.origin, v.seq LIMIT 1), e.kind FROM finding f "
-            "JOIN "
-            "event e "
-            "ON e.id = f.event WHERE f.severity > 0 AND e.day BETWEEN ?1 AND ?2 ORDER BY e.at, e.origin, e.seq, "
-            "f.n");
-        s.with(from.time_since_epoch().count(), to.time_since_epoch().count());
+        static const std::string sql = known_exceptions_where("e.day BETWEEN ?1 AND ?2");
+        auto s = impl_->db.ask(sql.c_str(), std::int64_t{from.time_since_epoch().count()},
+                               std::int64_t{to.time_since_epoch().count()});
         while (s.next())
             if (visit(known_exception(s)) == Walk::stop) return;
     });
@@ -182,12 +184,8 @@ void Book::each_exception(Date from, Date to, const ForEach<KnownException&&>& v
 
 std::vector<KnownException> Book::exceptions_of(std::int64_t event_id) const {
     return guarded(*impl_, [&] {
-        auto s = impl_->db.ask(
-            "SELECT f.event, e.digest, e.day, f.severity, f.name, f.subject, f.text, f.seen, f.expected, f.next, "
-            "f.accepted, (SELECT v.digest FROM resolved r JOIN event v ON v.id = r.event WHERE r.finding = f.name "
-            "|| '/' || f.subject AND r.about = f.event ORDER BY v.at, v.origin, v.seq LIMIT 1), e.kind FROM finding f "
-            "JOIN event e ON e.id = f.event WHERE f.severity > 0 AND f.event = ? ORDER BY f.n",
-            event_id);
+        static const std::string sql = known_exceptions_where("f.event = ?");
+        auto s = impl_->db.ask(sql.c_str(), event_id);
         std::vector<KnownException> out;
         while (s.next()) out.push_back(known_exception(s));
         return out;

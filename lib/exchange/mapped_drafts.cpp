@@ -1,10 +1,13 @@
 #include "mapped_drafts.hpp"
 
 #include <fmt/format.h>
+#include <sodium.h>
 
 #include <algorithm>
+#include <array>
 
 #include "csv_guard.hpp"
+#include "units/hex.hpp"
 
 namespace tarebook {
 namespace {
@@ -114,6 +117,16 @@ struct Words {
 };
 
 }  // namespace
+
+std::string MappedRowIds::of(const Moment& when, const std::string& words) {
+    const auto local = static_cast<std::uint64_t>((when.at + when.offset).time_since_epoch().count());
+    std::array<unsigned char, 16> digest{};
+    crypto_generichash(digest.data(), digest.size(), reinterpret_cast<const unsigned char*>(words.data()), words.size(),
+                       nullptr, 0);
+    auto id = fmt::format("map:{:010x}-{}", local, hex_of_bytes(digest).substr(0, 12));
+    if (const auto n = ++repeats_[id]; n > 1) id += fmt::format("/{}", n);
+    return id;
+}
 
 void draft_entry(const Book& book, const MappedEntry& entry, const Moment& when, Instant now, const std::string& file,
                  MapKind kind, FileProblems& problems, MappedDrafts& out) {

@@ -30,6 +30,17 @@ struct MappedDrafts {
     }
 };
 
+/// Own ids of rows: made of a row's local time and of what it says, and not of what a mapping makes of its words and
+/// units. After the mapping is corrected the row has the same id, and is reported as recorded with other content.
+class MappedRowIds {
+ public:
+    /// "map:TIME-DIGEST"; with "/2" behind it for the second row that says the same.
+    std::string of(const Moment& when, const std::string& words);
+
+ private:
+    std::map<std::string, unsigned> repeats_;
+};
+
 /// Gives each row of the table that can be read to `row`, and counts them.
 template <class Row>
 void each_row(MappedTable& table, MappedDrafts& out, Row row) {

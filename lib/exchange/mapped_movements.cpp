@@ -1,11 +1,9 @@
 // A list of movements: each row is one event, of the kind that the mapping gives it.
 #include <fmt/format.h>
-#include <sodium.h>
 
 #include "csv_guard.hpp"
 #include "mapped_drafts.hpp"
 #include "movements_cells.hpp"
-#include "units/hex.hpp"
 
 namespace tarebook {
 namespace {
@@ -207,26 +205,19 @@ class MappedMovementRows {
         return kind == "reuse" ? put(kinds::Reuse{}) : put(kinds::Charge{});
     }
 
-    // The own id of a row is made of day, cylinder, place and figures, and not of what a mapping makes of its words and
-    // units. After the mapping is corrected the row has the same id, and is reported as recorded with other content.
+    // Made of day, cylinder, place and figures.
     std::string own_id(const Moment& when, const std::string& cylinder, const std::string& place) {
-        const auto local = static_cast<std::uint64_t>((when.at + when.offset).time_since_epoch().count());
         std::string words = cylinder + '\0' + place;
         for (const char* field : {"gross_before", "gross_after", "net"})
             words += '\0' + bare_figures(table_.text(field).value_or(""));
-        std::array<unsigned char, 16> digest{};
-        crypto_generichash(digest.data(), digest.size(), reinterpret_cast<const unsigned char*>(words.data()),
-                           words.size(), nullptr, 0);
-        auto id = fmt::format("map:{:010x}-{}", local, hex_of_bytes(digest).substr(0, 12));
-        if (const auto n = ++repeats_[id]; n > 1) id += fmt::format("/{}", n);
-        return id;
+        return ids_.of(when, words);
     }
 
     const Book& book_;
     MappedTable& table_;
     Instant now_;
     MappedDrafts out_;
-    std::map<std::string, unsigned> repeats_;
+    MappedRowIds ids_;
 };
 
 }  // namespace

@@ -1,14 +1,12 @@
 // A list of work on equipment that moves no gas: pressure tests, oil, filter-driers, what identifiers showed,
 // compressors. Its columns are the keys of a job sheet.
 #include <fmt/format.h>
-#include <sodium.h>
 
 #include "mapped_drafts.hpp"
 #include "movements_cells.hpp"
 #include "tarebook/rules/identified.hpp"
 #include "tarebook/units/oil_quantity.hpp"
 #include "tarebook/units/quantity.hpp"
-#include "units/hex.hpp"
 
 namespace tarebook {
 namespace {
@@ -198,26 +196,20 @@ class MappedWorkRows {
         return k;
     }
 
-    // Of what a row says, and not of what a mapping makes of it, as with movements.
+    // Made of all that a row says, but who did it, for which job, and notes.
     std::string own_id(const Moment& when, const std::string& kind, const std::string& of) {
-        const auto local = static_cast<std::uint64_t>((when.at + when.offset).time_since_epoch().count());
         std::string words = kind + '\0' + of;
         for (const auto& field : map_fields(MapKind::work))
             if (field.name != "technician" && field.name != "job" && field.name != "note")
                 words += '\0' + table_.text(field.name).value_or("");
-        std::array<unsigned char, 16> digest{};
-        crypto_generichash(digest.data(), digest.size(), reinterpret_cast<const unsigned char*>(words.data()),
-                           words.size(), nullptr, 0);
-        auto id = fmt::format("map:{:010x}-{}", local, hex_of_bytes(digest).substr(0, 12));
-        if (const auto n = ++repeats_[id]; n > 1) id += fmt::format("/{}", n);
-        return id;
+        return ids_.of(when, words);
     }
 
     const Book& book_;
     MappedTable& table_;
     Instant now_;
     MappedDrafts out_;
-    std::map<std::string, unsigned> repeats_;
+    MappedRowIds ids_;
 };
 
 }  // namespace
