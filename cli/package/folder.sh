@@ -2,7 +2,7 @@
 # Makes of a finished build one folder that runs on any Linux with nothing installed, and packs it as BUILD/NAME.tar.xz:
 #     sh cli/package/folder.sh BUILD
 # The program brings its own loader, C library and libraries, those of the Debian that it was built on, and a launcher that
-# is linked without any. Of the machine it needs the kernel (3.2 or newer) alone; time zones are the machine's, and the
+# is linked without any. Of the machine it needs the kernel (3.10 or newer) alone; time zones are the machine's, and the
 # folder's where it has none. For another machine CC names its C compiler, and SYSROOT the tree with its libraries.
 set -eu
 build=$1
@@ -41,7 +41,9 @@ in_tree() { # a library's file, by its name
 needed() { $objdump -p "$1" | sed -n 's/^ *NEEDED *//p'; }
 sheets=$(sed -n 's/^TAREBOOK_XLSXWRITER:[A-Z]*=//p' "$build/CMakeCache.txt")
 sheets=$(basename "$(readlink -f "$sheets")")
-wanted="$(needed "$out/lib/program") $sheets"
+server=libpq.so.5
+grep -aqF "$server" "$out/lib/program" || { echo "the program was built without libpq-dev, and opens no book on a server"; exit 1; }
+wanted="$(needed "$out/lib/program") $sheets $server"
 taken=" $loader "
 while [ -n "$wanted" ]; do
     more=
@@ -87,8 +89,7 @@ Nothing is installed: the program is ./tarebook, wherever this folder is. To typ
 A week of an invented shop, in a practice book:
     TAREBOOK_BIN="\$PWD/tarebook" sh share/doc/tarebook/fixtures/demo-week.sh
 How it is used: share/doc/tarebook/README.md, and ./tarebook --help. The page for man is share/man/man1/tarebook.1.gz, the
-completions of shells are below share. It writes spreadsheets, too. There is no server in it: a book is one file, and devices
-share what they record by \`./tarebook sync FOLDER\`.
+completions of shells are below share. It writes spreadsheets, and opens a book on a PostgreSQL server.
 It runs on Linux since 3.10 and uses no library of the machine. Libraries and time zones in it are Debian's, as old as this
 folder: take a newer folder for newer ones. Their licences are in licences.
 TEXT

@@ -13,6 +13,8 @@ case $what in
 deb | folder | arm64) ;;
 *) echo "deb, folder or arm64, not $what"; exit 2 ;;
 esac
+# What is given out opens a book on a server, too, whatever the machine had on it: without libpq-dev it would say that it cannot.
+build_packages="$build_packages libpq-dev"
 install_missing $build_packages dpkg-dev xz-utils
 build=${BUILD:-build/package}
 configured() { # folder, options

@@ -1,12 +1,14 @@
 """The folder that runs on any Linux, from outside: in a root that has nothing but it, not even a shell or time zones, its
-program starts a book, records README's first recovery, writes pages and a spreadsheet, and checks the book; then the same as
-on old kernels: what Linux got since 4.4 (January 2016), then since 3.10 (2013), is answered "no such call"; then in other
-roots that are named. What it lacks it says: a server, and without its library a spreadsheet.
+program starts a book, records README's first recovery, writes pages and a spreadsheet, and checks the book, in a file and on a
+PostgreSQL server over TLS; then the same as on old kernels: what Linux got since 4.4 (January 2016), then since 3.10 (2013), is
+answered "no such call"; then in other roots that are named. What was taken out of it, it says that it lacks.
 
     python3 tests/package/folder.py TAR [ROOT...]     as root; ROOT: a folder with a Linux in it, an old one say
 
-Where the machine's processor is another than the folder's, qemu-user is used (qemu-aarch64-static). By hand, not in CI."""
+Where the machine's processor is another than the folder's, qemu-user is used (qemu-aarch64-static). By hand, not in CI.
+Needs a PostgreSQL server's programs and openssl (Debian: postgresql, openssl)."""
 import gzip
+import itertools
 import os
 import platform
 import re
@@ -20,6 +22,7 @@ import zipfile
 SOURCE = os.path.dirname(os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
 sys.path.insert(0, SOURCE + "/tests/e2e")
 from old_calls import as_on_kernel
+from office_server import OfficeServer
 
 tar, roots = os.path.abspath(sys.argv[1]), sys.argv[2:]
 name = os.path.basename(tar).split(".tar")[0]
@@ -38,6 +41,9 @@ with open(os.path.join(SOURCE, "README.md"), encoding="utf-8") as f:
     block = re.search(r"\n## A first recovery\n\n((?:    .*\n)+)", f.read()).group(1)
 recovery = [shlex.split(line) for line in re.sub(r"\\\n", " ", block).splitlines()]
 assert len(recovery) >= 7 and all(line[0] == "tarebook" for line in recovery)
+
+
+databases = map("shop%d".__mod__, itertools.count())
 
 
 def tried(root, what, kernel=None):
@@ -62,8 +68,8 @@ def tried(root, what, kernel=None):
         zones = [] if os.path.exists(root + "/usr/share/zoneinfo") else ["--preload", lib + "/zones.so"]
         start = [inside + "/qemu", lib + "/loader", "--inhibit-cache", "--library-path", lib, *zones, lib + "/program"]
 
-    def command(*words, codes=(0, 4)):
-        line = ["env", "-i", "HOME=" + inside, "TAREBOOK=" + inside + "/shop.tarebook", "unshare", "-m", "sh", "-c",
+    def command(*words, codes=(0, 4), book=inside + "/shop.tarebook"):
+        line = ["env", "-i", "HOME=" + inside, "TAREBOOK=" + book, "unshare", "-m", "sh", "-c",
                 'root=$1; shift; mount -t proc proc "$root/proc" && exec /usr/sbin/chroot "$root" "$@"', "sh", root, *start, *words]
         return run(*line, codes=codes, preexec_fn=kernel and (lambda: as_on_kernel(kernel)))
 
@@ -83,27 +89,35 @@ def tried(root, what, kernel=None):
     command("label", "RC-01", "--format", "html")
     assert "the book is in order" in command("check")
     assert "no such time zone" in command("site", "add", "ELM", "--owner", "X", "--zone", "America/Nowhere", codes=(1, 2))
-    asked = command("--book", "postgresql://office/shop", "report", "inventory", codes=(2,))
-    assert "a book is one file, and this is an address" in asked and "Tarebook has no server" in asked, asked
+    database = next(databases)
+    office.create(database)
+    shown = "".join(command(*line[1:], book=office.address(database)) for line in recovery)
+    assert "STOP AT" in shown and "15.75 lb recovered into RC-01" in shown, shown
+    assert "the book is in order" in command("check", book=office.address(database))
+    assert int(office.ask(database, "SELECT count(*) FROM tarebook.event")) > 0
+    os.remove(home + "/" + name + "/lib/libpq.so.5")
+    asked = command("report", "inventory", book=office.address(database), codes=(3,))
+    assert "lacks the library that talks to a PostgreSQL server: libpq.so.5" in asked, asked
     [sheets] = [file for file in os.listdir(home + "/" + name + "/lib") if file.startswith("libxlsxwriter.so.")]
     os.remove("%s/%s/lib/%s" % (home, name, sheets))
     asked = command("report", "inventory", "--format", "xlsx", "--file", inside + "/no.xlsx", codes=(3,))
     assert "lacks the library that writes spreadsheets: " + sheets in asked and "--format csv" in asked, asked
     assert not os.path.exists(home + "/no.xlsx")
     shutil.rmtree(home)
-    print("%s: README's first recovery, pages, a spreadsheet, a label, check, what it lacks" % what, flush=True)
+    print("%s: README's first recovery in a file and on a server, pages, a spreadsheet, a label, check, what it lacks" % what, flush=True)
 
 
 empty = WORK + "/empty"
 os.makedirs(empty)
-tried(empty, "a root with nothing else")
-if not emulated:
-    for kernel in ("4.4", "3.10"):
-        tried(empty, "a root with nothing else, as on Linux " + kernel, kernel)
-for root in roots:
-    with open(root + "/etc/os-release") as f:
-        called = re.search(r'^PRETTY_NAME="(.*)"', f.read(), re.M).group(1)
-    tried(os.path.abspath(root), called)
+with OfficeServer() as office:
+    tried(empty, "a root with nothing else")
+    if not emulated:
+        for kernel in ("4.4", "3.10"):
+            tried(empty, "a root with nothing else, as on Linux " + kernel, kernel)
+    for root in roots:
+        with open(root + "/etc/os-release") as f:
+            called = re.search(r'^PRETTY_NAME="(.*)"', f.read(), re.M).group(1)
+        tried(os.path.abspath(root), called)
 
 # What stands in it: the licences of all that it holds, completions, the page for man, the demo week.
 run("tar", "-xf", tar, "-C", WORK)
@@ -111,7 +125,7 @@ folder = os.path.join(WORK, name)
 for file in os.listdir(folder + "/lib"):
     assert not os.path.islink(folder + "/lib/" + file)
 licences = set(os.listdir(folder + "/licences"))
-assert {"tarebook", "libc6", "libstdc++6", "libsqlite3-0", "libsodium-dev", "libxlsxwriter4", "tzdata"} <= licences, licences
+assert {"tarebook", "libc6", "libstdc++6", "libsqlite3-0", "libsodium-dev", "libxlsxwriter4", "libpq5", "tzdata"} <= licences, licences
 with gzip.open(folder + "/share/man/man1/tarebook.1.gz", "rt") as f:
     assert f.read().startswith(".TH TAREBOOK")
 if not emulated:

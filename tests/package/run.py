@@ -1,5 +1,6 @@
 """The Debian packages, from outside: two makings with the same bytes, lintian without errors or warnings, and in a new minimal Debian
-their installation, an upgrade with a book at hand, README's first recovery by copy and paste, the demo week, removal. Then
+their installation, an upgrade with a book at hand, README's first recovery by copy and paste, the demo week, a book on a
+PostgreSQL server once libpq5 is there, removal. Then
 the library: a program over the installed archives is linked by g++ and by clang++ in under five seconds. `cmake --install`
 has the same files, and its uninstall leaves none.
 
@@ -9,7 +10,7 @@ has the same files, and its uninstall leaves none.
 By hand, not in CI: mmdebstrap fetches a minimal Debian (70 s) and apt what the packages depend on. TAREBOOK_MINBASE names
 an archive that `mmdebstrap --variant=minbase bookworm` made before, and spares the first. TAREBOOK_LAST names a program of
 version 0.1.0, built from its commit: what is upgraded then is a package with it and a book that it wrote here; without it
-these files under its number, and a book of that time (tests/e2e/kept_books)."""
+these files under its number, and a book of that time (tests/e2e/kept_books). Needs lintian, mmdebstrap, clang and postgresql."""
 import csv
 import glob
 import gzip
@@ -22,6 +23,8 @@ import subprocess
 import sys
 import tempfile
 import time
+
+from office_server import OfficeServer
 
 SOURCE = os.path.dirname(os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
 BUILD = os.path.abspath(sys.argv[1] if len(sys.argv) > 1 else os.path.join(SOURCE, "build/package"))
@@ -201,6 +204,17 @@ told("README's first recovery by copy and paste, and a sheet for a spreadsheet")
 week = inside("cd /usr/share/doc/tarebook && sh fixtures/demo-week.sh /root/week")
 assert "the book is in order: 87 events" in week and os.path.exists(root + "/root/week/pages/index.html")
 told("the demo week, from the installed program: %d lines" % week.count("\n"))
+
+# A book on a server: the library for it is what the package suggests, and the program says so where it is not there.
+with OfficeServer() as office:
+    office.create("shop")
+    book = office.address("shop")
+    asked = inside("! tarebook --book '%s' report inventory" % book)
+    assert "lacks the library that talks to a PostgreSQL server" in asked and "libpq5" in asked, asked
+    inside("apt-get install -qq -y --no-install-recommends libpq5")
+    shown = inside("cd /root && export TAREBOOK='%s'\n%s\ntarebook check" % (book, lines))
+    assert "15.75 lb recovered into RC-01" in shown and "the book is in order" in shown, shown
+told("a book on a server, over TLS, once libpq5 is installed")
 
 # Removed: nothing of the package is left, and no book is touched.
 before = inside("dpkg-query -L tarebook").split()
