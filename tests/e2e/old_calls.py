@@ -1,6 +1,7 @@
 """A process that calls the kernel as it was: each call that came later is answered ENOSYS, by a seccomp filter, in it and in
 all that it starts. Numbers of x86_64: arch/x86/entry/syscalls/syscall_64.tbl of Linux, in which calls stand in the order in
-which they came."""
+which they came. Whoever asks for the kernel's version hears 2.6.x: OpenSSL takes no random numbers at all from a new kernel that
+has no call for them."""
 import ctypes
 import platform
 
@@ -8,6 +9,7 @@ import platform
 FIRST_LATER = {"3.10": 314, "4.4": 326}
 PR_SET_SECCOMP, PR_SET_NO_NEW_PRIVS, SECCOMP_MODE_FILTER = 22, 38, 2  # linux/prctl.h, linux/seccomp.h
 ENOSYS = 38
+UNAME26 = 0x0020000  # linux/personality.h
 
 
 class Step(ctypes.Structure):  # struct sock_filter of linux/filter.h
@@ -27,6 +29,8 @@ def as_on_kernel(version):
                        Step(0x06, 0, 0, 0x7FFF0000))              # else allowed
     program = Program(len(steps), steps)
     libc = ctypes.CDLL(None, use_errno=True)
+    if libc.personality(UNAME26) < 0:
+        raise OSError(ctypes.get_errno(), "the kernel does not call itself an old one")
     for words in ((PR_SET_NO_NEW_PRIVS, 1, 0, 0, 0), (PR_SET_SECCOMP, SECCOMP_MODE_FILTER, ctypes.byref(program), 0, 0)):
         if libc.prctl(*words) != 0:
             raise OSError(ctypes.get_errno(), "the kernel takes no filter of calls")

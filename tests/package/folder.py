@@ -54,7 +54,7 @@ def tried(root, what, kernel=None):
     os.makedirs(root + "/tmp", exist_ok=True)
     home = tempfile.mkdtemp(dir=root + "/opt")
     run("tar", "-xf", tar, "-C", home)
-    for node, minor in (("null", "3"), ("urandom", "9")):
+    for node, minor in (("null", "3"), ("random", "8"), ("urandom", "9")):
         if not os.path.exists(root + "/dev/" + node):
             run("mknod", "-m", "666", root + "/dev/" + node, "c", "1", minor)
     inside = home[len(root):]
@@ -69,7 +69,7 @@ def tried(root, what, kernel=None):
         start = [inside + "/qemu", lib + "/loader", "--inhibit-cache", "--library-path", lib, *zones, lib + "/program"]
 
     def command(*words, codes=(0, 4), book=inside + "/shop.tarebook"):
-        line = ["env", "-i", "HOME=" + inside, "TAREBOOK=" + book, "unshare", "-m", "sh", "-c",
+        line = ["env", "-i", "HOME=" + inside, "TAREBOOK=" + book, "unshare", "-m", "-i", "sh", "-c",
                 'root=$1; shift; mount -t proc proc "$root/proc" && exec /usr/sbin/chroot "$root" "$@"', "sh", root, *start, *words]
         return run(*line, codes=codes, preexec_fn=kernel and (lambda: as_on_kernel(kernel)))
 
