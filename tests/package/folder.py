@@ -1,9 +1,10 @@
 """The folder that runs on any Linux, from outside: in a root that has nothing but it, not even a shell or time zones, its
 program starts a book, records README's first recovery, writes pages and a spreadsheet, and checks the book, in a file and on a
 PostgreSQL server over TLS; then the same as on old kernels: what Linux got since 4.4 (January 2016), then since 3.10 (2013), is
-answered "no such call"; then in other roots that are named. What was taken out of it, it says that it lacks.
+answered "no such call"; then in other roots that are named, where their shell plays the demo week, too. What was taken out of
+it, it says that it lacks.
 
-    python3 tests/package/folder.py TAR [ROOT...]     as root; ROOT: a folder with a Linux in it, an old one say
+    python3 tests/package/folder.py TAR [ROOT...]     as root; ROOT: a folder with a Linux in it (mmdebstrap, musl_root.sh)
 
 Where the machine's processor is another than the folder's, qemu-user is used (qemu-aarch64-static). By hand, not in CI.
 Needs a PostgreSQL server's programs and openssl (Debian: postgresql, openssl)."""
@@ -43,6 +44,20 @@ recovery = [shlex.split(line) for line in re.sub(r"\\\n", " ", block).splitlines
 assert len(recovery) >= 7 and all(line[0] == "tarebook" for line in recovery)
 
 
+def emulator(qemu, folder, root):
+    """What the launcher does, for a processor that is emulated: the emulator does not follow to another program."""
+    lib = folder + "/lib"
+    zones = [] if os.path.exists(root + "/usr/share/zoneinfo") else ["--preload", lib + "/zones.so"]
+    return [qemu, lib + "/loader", "--inhibit-cache", "--library-path", lib, *zones, lib + "/program"]
+
+
+def one_program(path, words):
+    """A script that stands for these words."""
+    with open(path, "w") as f:
+        f.write('#!/bin/sh\nexec %s "$@"\n' % shlex.join(words))
+    os.chmod(path, 0o755)
+
+
 databases = map("shop%d".__mod__, itertools.count())
 
 
@@ -64,14 +79,15 @@ def tried(root, what, kernel=None):
     start = [inside + "/bin/tarebook"]
     if emulated:
         shutil.copy(shutil.which("qemu-aarch64-static"), home + "/qemu")
-        lib = inside + "/" + name + "/lib"
-        zones = [] if os.path.exists(root + "/usr/share/zoneinfo") else ["--preload", lib + "/zones.so"]
-        start = [inside + "/qemu", lib + "/loader", "--inhibit-cache", "--library-path", lib, *zones, lib + "/program"]
+        start = emulator(inside + "/qemu", inside + "/" + name, root)
+
+    def in_root(*words, codes, **settings):
+        line = ["env", "-i", "HOME=" + inside, *("%s=%s" % one for one in settings.items()), "unshare", "-m", "-i", "/bin/sh", "-c",
+                'root=$1; shift; mount -t proc proc "$root/proc" && exec /usr/sbin/chroot "$root" "$@"', "sh", root, *words]
+        return run(*line, codes=codes, preexec_fn=kernel and (lambda: as_on_kernel(kernel)))
 
     def command(*words, codes=(0, 4), book=inside + "/shop.tarebook"):
-        line = ["env", "-i", "HOME=" + inside, "TAREBOOK=" + book, "unshare", "-m", "-i", "sh", "-c",
-                'root=$1; shift; mount -t proc proc "$root/proc" && exec /usr/sbin/chroot "$root" "$@"', "sh", root, *start, *words]
-        return run(*line, codes=codes, preexec_fn=kernel and (lambda: as_on_kernel(kernel)))
+        return in_root(*start, *words, codes=codes, TAREBOOK=book)
 
     if emulated:
         launcher = subprocess.run([home + "/qemu", home + "/" + name + "/tarebook"], capture_output=True, text=True)
@@ -89,6 +105,13 @@ def tried(root, what, kernel=None):
     command("label", "RC-01", "--format", "html")
     assert "the book is in order" in command("check")
     assert "no such time zone" in command("site", "add", "ELM", "--owner", "X", "--zone", "America/Nowhere", codes=(1, 2))
+    week = ""
+    if os.path.exists(root + "/bin/sh"):
+        one_program(home + "/start", start)
+        week = ", the demo week"
+        shown = in_root("/bin/sh", inside + "/" + name + "/share/doc/tarebook/fixtures/demo-week.sh", inside + "/week", codes=(0,),
+                        PATH="/usr/bin:/bin", TAREBOOK_BIN=inside + "/start")
+        assert "the book is in order: 87 events" in shown, shown
     database = next(databases)
     office.create(database)
     shown = "".join(command(*line[1:], book=office.address(database)) for line in recovery)
@@ -104,7 +127,8 @@ def tried(root, what, kernel=None):
     assert "lacks the library that writes spreadsheets: " + sheets in asked and "--format csv" in asked, asked
     assert not os.path.exists(home + "/no.xlsx")
     shutil.rmtree(home)
-    print("%s: README's first recovery in a file and on a server, pages, a spreadsheet, a label, check, what it lacks" % what, flush=True)
+    print("%s: README's first recovery in a file and on a server%s, pages, a spreadsheet, a label, check, what it lacks" % (what, week),
+          flush=True)
 
 
 empty = WORK + "/empty"
@@ -136,7 +160,9 @@ if not emulated:
             f.write("of another C library")
     assert run("env", "LD_LIBRARY_PATH=" + WORK + "/others", "LD_PRELOAD=" + WORK + "/others/libc.so.6", folder + "/tarebook",
                "--version") == version + "\n"
-    week = run("sh", folder + "/share/doc/tarebook/fixtures/demo-week.sh", WORK + "/week", env=dict(os.environ, TAREBOOK_BIN=folder + "/tarebook"))
-    assert "the book is in order: 87 events" in week
+start = [folder + "/tarebook"] if not emulated else emulator(shutil.which("qemu-aarch64-static"), folder, "/")
+one_program(WORK + "/start", start)
+week = run("sh", folder + "/share/doc/tarebook/fixtures/demo-week.sh", WORK + "/week", env=dict(os.environ, TAREBOOK_BIN=WORK + "/start"))
+assert "the book is in order: 87 events" in week
 shutil.rmtree(WORK)
 print("folder: all of it holds")
