@@ -6,6 +6,7 @@
 #     sh cli/package/make.sh arm64     tarebook-VERSION-arm64.tar.xz, cross compiled, in build/arm64; as root
 set -eu
 cd "$(dirname "$0")/../.."
+umask 022  # what is packed can be read by all, and has the same bytes, whoever makes it (deb.cmake)
 . cli/packages.sh
 what=$1
 shift

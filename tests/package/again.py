@@ -4,7 +4,9 @@ another umask, time zone, language and home, without ccache, and its packages ar
     sh cli/package/make.sh deb && sh cli/package/make.sh folder
     python3 tests/package/again.py [BUILD]      # BUILD: build/package, made of the tree as it is now
 
-By hand, not in CI: a release build, 7 minutes of CPU. KEEP names a folder where the second tree stays."""
+By hand, not in CI: a release build, 7 minutes of CPU. KEEP names a folder where the second tree stays, to be built
+on."""
+import filecmp
 import glob
 import hashlib
 import os
@@ -26,7 +28,8 @@ for folder in (tree, home):
 names = subprocess.run(["git", "ls-files", "-z"], cwd=SOURCE, capture_output=True, check=True).stdout.decode().split("\0")
 for file in filter(None, names):
     os.makedirs(os.path.dirname(os.path.join(tree, file)), exist_ok=True)
-    shutil.copyfile(os.path.join(SOURCE, file), os.path.join(tree, file))  # bytes alone: modes and times are of now
+    if not os.path.exists(os.path.join(tree, file)) or not filecmp.cmp(os.path.join(SOURCE, file), os.path.join(tree, file), shallow=False):
+        shutil.copyfile(os.path.join(SOURCE, file), os.path.join(tree, file))  # bytes alone: modes and times are of now
 built = {os.path.basename(path): path for path in glob.glob(BUILD + "/*.deb") + glob.glob(BUILD + "/*.tar.xz")}
 assert len([name for name in built if name.endswith(".deb")]) == 2, "%s has no two packages" % BUILD
 other = dict(os.environ, HOME=home, TZ="Pacific/Auckland", LC_ALL="C", LANG="C", CCACHE_DISABLE="1", TMPDIR=home)

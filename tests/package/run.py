@@ -52,7 +52,7 @@ with open(os.path.join(SOURCE, "CMakeLists.txt")) as f:
 
 
 def pack(to):
-    run("cpack", "-G", "DEB", "-B", to, cwd=BUILD)
+    run("cpack", "-G", "DEB", "-B", to, cwd=BUILD, umask=0o022)
     found = {os.path.basename(path).split("_")[0]: path for path in glob.glob(to + "/*.deb")}
     assert set(found) == {"tarebook", "libtarebook-dev"} and all("_%s_" % version in p for p in found.values()), found
     return found
@@ -61,6 +61,8 @@ def pack(to):
 packages, again = pack(WORK + "/one"), pack(WORK + "/two")
 for name in packages:
     assert digest(packages[name]) == digest(again[name]), name + " is made twice and differs"
+assert "packages are made by umask 022" in run("cpack", "-G", "DEB", "-B", WORK + "/three", cwd=BUILD, umask=0o077, codes=(1,))
+assert not glob.glob(WORK + "/three/*.deb")
 told("two packages, made twice with the same bytes: " + ", ".join(
     "%s %.1f MB" % (name, os.path.getsize(path) / 1e6) for name, path in packages.items()))
 
