@@ -1,5 +1,5 @@
 #!/bin/sh
-# Builds what is given out and packs it: Release, by g++, six minutes of CPU. BUILD is another folder to build in; more
+# Builds what is given out and packs it: Release, by g++, nine minutes of CPU. BUILD is another folder to build in; more
 # options for cmake follow.
 #     sh cli/package/make.sh deb       tarebook_*.deb and libtarebook-dev_*.deb, in build/package
 #     sh cli/package/make.sh folder    tarebook-VERSION-amd64.tar.xz, for any Linux (folder.sh), in build/package

@@ -4,7 +4,7 @@ another umask, time zone, language and home, without ccache, and its packages ar
     sh cli/package/make.sh deb && sh cli/package/make.sh folder
     python3 tests/package/again.py [BUILD]      # BUILD: build/package, made of the tree as it is now
 
-By hand, not in CI: a release build, 7 minutes of CPU. KEEP names a folder where the second tree stays, to be built
+By hand, not in CI: a release build, ten minutes of CPU. KEEP names a folder where the second tree stays, to be built
 on."""
 import filecmp
 import glob
