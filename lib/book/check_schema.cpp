@@ -68,7 +68,7 @@ void check_office_schema(Book::Impl& book, Problems& problems) {
                          name))
             problems.add("the trigger {} is missing or switched off", name);
     for (const auto* name : {"event_order", "event_job", "event_own_id", "event_watched", "event_digest",
-                             "posting_circuit", "settlement_returned", "finding_open"})
+                             "posting_circuit", "settlement_returned", "finding_open", "field_owner_group"})
         if (!book.db.any(
                 "SELECT 1 FROM pg_index i JOIN pg_class c ON c.oid = i.indexrelid JOIN pg_namespace s ON s.oid = "
                 "c.relnamespace WHERE s.nspname = 'tarebook' AND c.relname = ? AND i.indisvalid",

@@ -17,3 +17,6 @@ CREATE VIEW balance AS
   SELECT account, lot, sum(mass) AS mass, sum(postings) AS postings
   FROM balance_part GROUP BY account, lot
   HAVING sum(postings) <> 0 OR sum(mass) <> 0;
+
+-- Whether gas of one owner may go into equipment of another asks for these fields alone.
+CREATE INDEX field_owner_group ON field (entry) WHERE name = 'owner_group';
