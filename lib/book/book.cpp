@@ -112,10 +112,15 @@ Book Book::create(const std::filesystem::path& path, const std::string& company,
         throw StorageError(fmt::format("{} is not the code of a country. Nothing was written.", country),
                            "give two capital letters of ISO 3166-1, such as DE");
     // What a new book says of itself, and its first event; `finish` ends what the caller began.
-    const auto fill = [&](std::unique_ptr<Impl> impl, const std::function<void(Db&)>& finish) {
+    const auto fill = [&](std::unique_ptr<Impl> impl, const std::function<void(Db&, const BookId&)>& finish) {
         auto& db = impl->db;
+        impl->writes = true;
         db.begin_recording();
         const auto id = new_identity(db, purpose);
+        const auto forget_key = [&] {
+            std::error_code ignored;
+            if (is_server_address(path)) std::filesystem::remove(key_file_of(id), ignored);
+        };
         try {
             set_info(db, "company", company);
             set_info(db, "units", units == DisplayUnits::kg ? "kg" : "lb");
@@ -142,23 +147,29 @@ Book Book::create(const std::filesystem::path& path, const std::string& company,
                 const auto outcomes = transaction.judge(drafts, FoldAlone());
                 transaction.commit(drafts, outcomes, FoldAlone());
             }
-            finish(db);
-        } catch (const DbError& e) {
-            std::error_code ignored;
-            // Where the connection broke the book may be there, and the key is its own.
-            if (is_server_address(path) && e.fault() != DbFault::lost)
-                std::filesystem::remove(key_file_of(id), ignored);
+            finish(db, id);
+        } catch (const StorageError& e) {
+            if (e.written() == Written::no) forget_key();
+            throw;
+        } catch (const DbError&) {
+            forget_key();
             throw;
         }
     };
     if (is_server_address(path)) {
         try {
             make_on_server(path, [&](std::unique_ptr<Db> db) {
-                fill(std::make_unique<Impl>(path, std::move(db)), [](Db& whole) { whole.script("COMMIT"); });
+                fill(std::make_unique<Impl>(path, std::move(db)),
+                     [&](Db& whole, const BookId& id) { commit_made(whole, path, id); });
             });
-            return open(path, Access::write, std::move(data));
         } catch (const DbError& e) {
             rethrow_as_storage_error(e, path, true);
+        }
+        try {
+            return open(path, Access::write, std::move(data));
+        } catch (const StorageError& e) {
+            throw StorageError(fmt::format("the book is made, but it cannot be opened: {}", e.what()), e.next(),
+                               Written::yes, true);
         }
     }
     const auto exists = [&] {
@@ -176,7 +187,7 @@ Book Book::create(const std::filesystem::path& path, const std::string& company,
             db.script("PRAGMA synchronous = EXTRA");
             db.script(fmt::format("PRAGMA application_id = {}", application_id));
             make_newest(db);
-            fill(std::move(impl), [](Db&) {});
+            fill(std::move(impl), [](Db&, const BookId&) {});
         }
         if (!building.take_name()) throw exists();
         auto made = open(path, Access::write, std::move(data));

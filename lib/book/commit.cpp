@@ -35,12 +35,7 @@ std::optional<bool> asked_once(Book::Impl& book, const Committing& committing) {
 void ask_server(Book::Impl& book, const Committing& committing, const DbError& e) {
     if (e.fault() != DbFault::lost) throw e;  // it said no, and rolled back
     book.committed = true;
-    const auto until = std::chrono::steady_clock::now() + asks_for;
-    auto done = asked_once(book, committing);
-    while (!done && std::chrono::steady_clock::now() < until) {
-        std::this_thread::sleep_for(asks_every);
-        done = asked_once(book, committing);
-    }
+    const auto done = asked_for_a_while([&] { return asked_once(book, committing); });
     if (done && *done) return;
     if (done) {
         book.committed = false;
@@ -52,6 +47,16 @@ void ask_server(Book::Impl& book, const Committing& committing, const DbError& e
                        committing.next, Written::unknown, true);
 }
 }  // namespace
+
+std::optional<bool> asked_for_a_while(const std::function<std::optional<bool>()>& question) {
+    const auto until = std::chrono::steady_clock::now() + asks_for;
+    auto answer = question();
+    while (!answer && std::chrono::steady_clock::now() < until) {
+        std::this_thread::sleep_for(asks_every);
+        answer = question();
+    }
+    return answer;
+}
 
 void commit_or_ask(Book::Impl& book, const Committing& committing) {
     const bool log = has_log(book.db);  // asked while the disk still answers

@@ -216,11 +216,11 @@ Result<Moved> move_book(const std::filesystem::path& from, const std::filesystem
             try {
                 make_on_server(to, [&](std::unique_ptr<Db> db) {
                     copy(*db);
-                    db->script("COMMIT");
+                    commit_made(*db, to, book.info.id);
                 });
             } catch (const DbError& e) {
                 std::error_code ignored;
-                if (e.fault() != DbFault::lost) std::filesystem::remove(key_file_of(book.info.id), ignored);
+                std::filesystem::remove(key_file_of(book.info.id), ignored);
                 rethrow_as_storage_error(e, to, true);
             }
         } else {

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include "commit.hpp"
 #include "migrations.hpp"
 #include "server_engine.hpp"
 #include "tarebook/book/server_address.hpp"
@@ -69,6 +70,47 @@ void make_on_server(const std::filesystem::path& address, const std::function<vo
         db.script(fmt::format("INSERT INTO schema_version VALUES ({})", version + 1));
     }
     fill(std::move(inner));
+}
+
+namespace {
+// One question, over a new connection. Only one transaction makes a schema of that name: this one waits until the other
+// one has ended.
+std::optional<bool> was_made(const std::filesystem::path& address, const BookId& id) {
+    try {
+        Db db(server_engine(address));
+        db.script("BEGIN; SET LOCAL lock_timeout = '10s'");
+        try {
+            db.script("CREATE SCHEMA tarebook");
+            db.script("ROLLBACK");
+            return false;
+        } catch (const DbError& e) {
+            if (e.fault() != DbFault::statement && e.fault() != DbFault::constraint) throw;
+            db.script("ROLLBACK");
+        }
+        auto s = db.ask("SELECT value FROM book WHERE name = 'id'");
+        if (!s.next() || s.text(0) != hex(id)) return false;
+        db.script("UPDATE turn SET recorded = recorded");  // ends when a standby has the book, too
+        return true;
+    } catch (const DbError&) {
+        return std::nullopt;
+    }
+}
+}  // namespace
+
+void commit_made(Db& db, const std::filesystem::path& address, const BookId& id) {
+    try {
+        db.script("COMMIT");
+    } catch (const DbError& e) {
+        if (e.fault() != DbFault::lost) throw;
+        const auto made = asked_for_a_while([&] { return was_made(address, id); });
+        if (made && *made) return;
+        if (made) throw;
+        throw StorageError(fmt::format("the server of the book {} went away at the very end: {}. Whether it was "
+                                       "written is not known.",
+                                       address.string(), e.what()),
+                           "record nothing before the same command, given again, has said what is there",
+                           Written::unknown, true);
+    }
 }
 
 void rethrow_of_server(const DbError& e, const std::filesystem::path& address, const std::string& nothing,

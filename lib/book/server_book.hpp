@@ -15,8 +15,12 @@ std::unique_ptr<Db> connection_to_server(const std::filesystem::path& address);
 std::unique_ptr<Db> connection_to_server_if_any(const std::filesystem::path& address);
 /// Gives the tables of an older program the form that this one writes.
 void bring_up_to_date(Db& db);
-/// Makes a book in a database that has none: tables, then what `fill` records, all in one transaction.
+/// Makes a book in a database that has none: tables, then what `fill` records, all in one transaction, which `fill`
+/// ends by commit_made().
 void make_on_server(const std::filesystem::path& address, const std::function<void(std::unique_ptr<Db>)>& fill);
+/// Where the connection breaks meanwhile, the server is asked whether the book is there. A DbError then says that it is
+/// not, a StorageError that this is not known.
+void commit_made(Db& db, const std::filesystem::path& address, const BookId& id);
 
 /// As rethrow_as_storage_error, for a book on a server.
 [[noreturn]] void rethrow_of_server(const DbError& e, const std::filesystem::path& address, const std::string& nothing,
