@@ -7,6 +7,7 @@
 
 #include "atomic_book_file.hpp"
 #include "book_file.hpp"
+#include "commit.hpp"
 #include "impl.hpp"
 #include "insert_many.hpp"
 #include "journal.hpp"
@@ -139,21 +140,41 @@ bool is_there(Book::Impl& from, const std::filesystem::path& to) try {
     Book::Impl there(to, std::move(db));
     there.read_info();
     const auto here_ends = own_end(from), there_ends = own_end(there);
-    if (there.info.id != from.info.id || there_ends.digest != here_ends.digest || kept_key(there) != kept_key(from))
+    const auto events = [](Book::Impl& book) { return book.db.integer("SELECT count(*) FROM event"); };
+    if (there.info.id != from.info.id || there_ends.digest != here_ends.digest || events(there) != events(from) ||
+        kept_key(there) != kept_key(from))
         throw other_book_there(to);
     return true;
 } catch (const DbError& e) {
     rethrow_as_storage_error(e, to, true);
 }
 
-void take_key_from(Book::Impl& from, const std::filesystem::path& to) {
-    if (from.db.on_server()) {
-        std::error_code ignored;
-        std::filesystem::remove(key_file_of(from.info.id), ignored);
-        set_info(from.db, "moved_to", to.string());  // its desks have keys of their own
-        from.db.commit();
-        return;
+// Its desks have keys of their own: they are told where the book is. Only then its own key goes, so that the same
+// command can end what is cut off here.
+void close_on_server(Book::Impl& from, const std::filesystem::path& to) {
+    const std::string next = "the same command again closes it; record nothing before";
+    const auto not_closed = [&](const std::exception& e) {
+        return StorageError(fmt::format("the book is in {}; whether the one at {} is closed is not known ({}).",
+                                        to.string(), from.path.string(), e.what()),
+                            next, Written::unknown, true);
+    };
+    try {
+        set_info(from.db, "moved_to", to.string());
+        commit_or_ask(from, {"that it has moved", next, [&]() -> std::optional<bool> {
+                                 return from.db.any("SELECT 1 FROM book WHERE name = 'moved_to' AND value = ?",
+                                                    to.string());
+                             }});
+    } catch (const DbError& e) {
+        throw not_closed(e);
+    } catch (const StorageError& e) {
+        throw not_closed(e);
     }
+    std::error_code ignored;
+    std::filesystem::remove(key_file_of(from.info.id), ignored);
+}
+
+void take_key_from(Book::Impl& from, const std::filesystem::path& to) {
+    if (from.db.on_server()) return close_on_server(from, to);
     from.db.run("DELETE FROM secret");
     from.db.run("DELETE FROM book WHERE name = ?", std::string(locked_key_digest));
     set_info(from.db, key_left_out, "yes");
