@@ -1,6 +1,7 @@
 """Questions of a test to a PostgreSQL server, over one connection that is made anew where it broke: libpq itself, as a
 psql for each question costs more than what the question is about."""
 import ctypes
+import time
 
 pq = ctypes.CDLL("libpq.so.5")
 for name, result, values in (("PQconnectdb", ctypes.c_void_p, [ctypes.c_char_p]), ("PQstatus", ctypes.c_int, [ctypes.c_void_p]),
@@ -23,13 +24,16 @@ class Asker:
         self.address, self.connection = address, None
 
     def ask(self, sql):
-        """The rows, each a tuple of texts. What only reads is asked once more where the connection broke."""
-        try:
-            return self.asked(sql)
-        except Failed:
-            if pq.PQstatus(self.connection) == 0 or not sql.startswith("SELECT"):
-                raise
-            return self.asked(sql)
+        """The rows, each a tuple of texts. What only reads is asked again where the connection broke: the server may be
+        about to end all connections, and to recover."""
+        for _ in range(100):
+            try:
+                return self.asked(sql)
+            except Failed:
+                if pq.PQstatus(self.connection) == 0 or not sql.startswith("SELECT"):
+                    raise
+                time.sleep(0.05)
+        return self.asked(sql)
 
     def asked(self, sql):
         if self.connection and pq.PQstatus(self.connection) != 0:

@@ -1,11 +1,13 @@
 """Kinds of faults of a book on a server: what is done at one point, and what may come of it. Each gets a Point, and says
 whether its fault struck."""
 import os
+import shutil
 import signal
+import subprocess
 import time
 
 from between import COMMIT, Plan
-from server_room import CIRCUIT, CYLINDERS, Ran, must
+from server_room import BIN, CIRCUIT, CYLINDERS, NOW, Ran, Recording, must
 
 KINDS = {}  # name: (weight, function)
 
@@ -280,7 +282,8 @@ def disk_full(point):
         ran = point.run(recording)
     finally:
         disk.empty()
-    must(ran.verdict == "done" or (ran.verdict == "nothing" and "the disk of the server is full" in ran.err),
+    is_full = any(words in ran.err for words in ("the disk of the server is full", "could not write init file"))
+    must(ran.verdict == "done" or (ran.verdict == "nothing" and is_full),
          "neither done nor a full disk", ran)
     point.looked_at(ran)
     return ran.verdict == "nothing"
@@ -389,3 +392,90 @@ def late_transfers(point):
                   for n, (a, b) in enumerate(((0, 1), (3, 2), (1, 2), (2, 0)))]
     must(point.run(recordings[3]).verdict == "done", "a transfer fails", recordings[3])
     return all_done(point, recordings[:3])
+
+
+class Elsewhere:
+    """A database of its own, an own folder for keys, and what a person types there."""
+
+    def __init__(self, point):
+        self.point, self.server = point, point.campaign.server
+        self.folder = os.path.join(point.room.folder, "elsewhere-%d" % len(os.listdir(point.room.folder)))
+        os.mkdir(self.folder)
+        self.server.create("elsewhere")
+        self.address, self.file = self.server.address("elsewhere"), os.path.join(self.folder, "shop.tarebook")
+
+    def program(self, book, words):
+        env = {"PATH": os.environ["PATH"], "TAREBOOK": book, "TAREBOOK_NOW": NOW, "LC_ALL": "C.UTF-8", "HOME": self.folder}
+        return subprocess.Popen([BIN, *words], env=env, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.PIPE,
+                                text=True, cwd=self.folder)
+
+    def types(self, book, *words):
+        return Ran(Recording(words, "-"), self.program(book, words))
+
+    def is_in_order(self, book):
+        """False: there is no book."""
+        check = self.program(book, ("check",))
+        _, said = check.communicate()
+        must(check.returncode == 0 or "there is no book" in said, "check: " + said)
+        return check.returncode == 0
+
+    def cut(self, book, *words):
+        """The connection is cut at the only COMMIT, or at any message. {}: the address of the socket between."""
+        dice, between = self.point.dice, self.point.between[0]
+        how = dice.choice(("before", "in", "answer", "after"))
+        self.plan = between.plan(Plan(COMMIT if dice.random() < 0.5 else dice.randrange(1, 130), how, dice.random()))
+        address = between.address("elsewhere")
+        return self.types(book.format(address), *(word.format(address) for word in words))
+
+    def records(self, book, code):
+        return self.types(book, "site", "add", code, "--owner", "Quillpost Markets").verdict == "done"
+
+    def __enter__(self):
+        return self
+
+    def __exit__(self, *_):
+        self.server.drop("elsewhere")
+
+
+@kind("start-cut", 0.7)
+def start_cut(point):
+    """A book is being made: it is there, or it can be made, and there is no key of a book that is not there."""
+    with Elsewhere(point) as other:
+        words = ("start", "--company", "Fernhollow", "--zone", "UTC")
+        ran = other.cut("{}", *words)
+        made = other.is_in_order(other.address)
+        must(made == (ran.verdict == "done"), "it says whether the book is there", ran)
+        keys = os.path.join(other.folder, ".local/share/tarebook/servers")
+        left = [k for k in (os.listdir(keys) if os.path.isdir(keys) else ()) if k.endswith(".key")]
+        must(len(left) == made, "keys: %s" % left, ran)
+        if not made:
+            again = other.types(other.address, *words)
+            must(again.verdict == "done", "it cannot be made", again, ran)
+        must(other.records(other.address, "S-1"), "nobody records in the new book", ran)
+        return other.plan.struck
+
+
+@kind("moves-cut", 0.7)
+def moves_cut(point):
+    """A book moves from a file to the server and back, and each is cut: one of the two records, and never both."""
+    with Elsewhere(point) as other:
+        shutil.copy(point.room.template.file, other.file)
+        there = other.cut(other.file, "books", "move", "--to", "{}")
+        struck = other.plan.struck
+        moved = other.is_in_order(other.address)
+        must(moved == (there.verdict == "done"), "it says whether the book has moved", there)
+        must(other.records(other.file, "S-1") != moved, "both record, or none", there)
+        if not moved:
+            again = other.types(other.file, "books", "move", "--to", other.address)
+            must(again.verdict == "done", "it cannot move", again, there)
+        must(other.records(other.address, "S-2") and not other.records(other.file, "S-3"), "not the server alone", there)
+        back = os.path.join(other.folder, "back.tarebook")
+        came = other.cut("{}", "books", "move", "--to", back)
+        struck = struck or other.plan.struck
+        if came.verdict != "done":
+            must(os.path.exists(back) == (came.verdict == "unknown"), "it says whether the file is there", came)
+            again = other.types(other.address, "books", "move", "--to", back)
+            must(again.verdict == "done", "it cannot move back", again, came)
+        must(other.records(back, "S-4") and not other.records(other.address, "S-5"), "not the file alone", came)
+        must(other.is_in_order(back), "not in order", came)
+        return struck
