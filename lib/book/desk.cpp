@@ -6,6 +6,7 @@
 #include <cerrno>
 #include <cstring>
 
+#include "atomic_book_file.hpp"
 #include "event_writer.hpp"
 #include "hold.hpp"
 #include "key.hpp"

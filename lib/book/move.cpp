@@ -15,6 +15,7 @@
 #include "key_place.hpp"
 #include "own_end.hpp"
 #include "server_book.hpp"
+#include "table_sink.hpp"
 #include "tarebook/book/move.hpp"
 #include "tarebook/book/server_address.hpp"
 #include "upgrade.hpp"

@@ -385,7 +385,8 @@ void EventWriter::flush() {
 
 void commit_transaction(Book::Impl& book, const Head& head) {
     const auto origin = book.writer().origin;
-    const auto& [seq, digest] = head;
+    const auto seq = head.seq;
+    const auto digest = head.digest;
     commit_or_ask(book, {"up to " + event_name(seq),
                          "run: tarebook check; recording it again with an --own-id that was given does no harm",
                          // By its digest: another program may have recorded an event of that number meanwhile.
