@@ -219,6 +219,31 @@ def cut_off(server):
     server.ask("postgres", "ALTER DATABASE cut RESET default_transaction_read_only")
 
 
+def cut_off_while_made(server):
+    """`start` and `books move` say the truth of a COMMIT that was cut off. In a book that was said not to have moved a person
+    goes on recording."""
+    with Between(server) as between:
+        for how, said in (("before", "Nothing was written"), ("after", "")):
+            started, moved, file = "started_" + how, "moved_" + how, os.path.join(folder, how + ".tarebook")
+            server.create(started)
+            server.create(moved)
+            ok(file, "start", "--company", "Fernhollow", "--zone", "UTC")
+            for book, to, words in ((between.address(started), started, ("start", "--company", "Fernhollow", "--zone", "UTC")),
+                                    (file, moved, ("books", "move", "--to", between.address(moved)))):
+                plan = between.plan(Plan(COMMIT, how))
+                if said:
+                    refused(book, words, said)
+                    refused(server.address(to), ("check",), "there is no book at")
+                else:
+                    ok(book, *words)
+                    ok(server.address(to), "site", "add", "ELM", "--owner", "X")
+                assert plan.struck
+            if said:
+                ok(file, "site", "add", "ELM", "--owner", "X")
+            else:
+                refused(file, ("site", "add", "OAK", "--owner", "X"), "without the signing key")
+
+
 def killed(server):
     """The server dies while programs record: what was acknowledged is there when it is back."""
     server.create("killed")
@@ -264,6 +289,7 @@ try:
         several_at_once(server)
         reads_no_more(server)
         cut_off(server)
+        cut_off_while_made(server)
         kept = killed(server)
         print("a book on a server: made, moved there and back, four programs at once, cut off, its server killed three "
               "times with %d acknowledged events, nothing lost" % kept)

@@ -437,7 +437,7 @@ class Elsewhere:
         self.server.drop("elsewhere")
 
 
-@kind("start-cut", 0.7)
+@kind("start-cut", 0.5)
 def start_cut(point):
     """A book is being made: it is there, or it can be made, and there is no key of a book that is not there."""
     with Elsewhere(point) as other:
@@ -455,7 +455,7 @@ def start_cut(point):
         return other.plan.struck
 
 
-@kind("moves-cut", 0.7)
+@kind("moves-cut", 0.5)
 def moves_cut(point):
     """A book moves from a file to the server and back, and each is cut: one of the two records, and never both."""
     with Elsewhere(point) as other:
