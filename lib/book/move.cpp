@@ -257,7 +257,7 @@ Result<Moved> move_book(const std::filesystem::path& from, const std::filesystem
                 }
                 if (!building.take_name()) throw other_book_there(to);
             } catch (const DbError& e) {
-                rethrow_as_storage_error(e, to, true);
+                rethrow_as_storage_error(e, e.fault() == DbFault::lost ? from : to, true);  // no file is lost so
             }
         }
         take_key_from(book, to);
