@@ -1,8 +1,10 @@
 """Kinds of faults of a book on a server: what is done at one point, and what may come of it. Each gets a Point, and says
 whether its fault struck."""
+import contextlib
 import os
 import shutil
 import signal
+import sqlite3
 import subprocess
 import time
 
@@ -420,12 +422,28 @@ class Elsewhere:
         return check.returncode == 0
 
     def cut(self, book, *words):
-        """The connection is cut at the only COMMIT, or at any message. {}: the address of the socket between."""
+        """The connection is cut at the only COMMIT, or at any message; or the program is killed there."""
         dice, between = self.point.dice, self.point.between[0]
-        how = dice.choice(("before", "in", "answer", "after"))
-        self.plan = between.plan(Plan(COMMIT if dice.random() < 0.5 else dice.randrange(1, 130), how, dice.random()))
+        how = dice.choice(("before", "in", "answer", "after", "kill"))
+        at = COMMIT if dice.random() < 0.5 else dice.randrange(1, 130)
+        programs = []
+        self.plan = Plan(at, "pass" if how == "kill" else how, dice.random())
+        if how == "kill":
+            call = lambda _: programs[0].kill()  # noqa: E731
+            self.plan.first, self.plan.then = (call, None) if dice.random() < 0.5 else (None, call)
+        between.plan(self.plan)
         address = between.address("elsewhere")
-        return self.types(book.format(address), *(word.format(address) for word in words))
+        words = [word.format(address) for word in words]
+        programs.append(self.program(book.format(address), words))
+        return Ran(Recording(words, "-"), programs[0])
+
+    def has_key(self, book):
+        """Whether who keeps this book has its key: in the file, or for a server in the own folder."""
+        if book == self.file:
+            with contextlib.closing(sqlite3.connect(book)) as db:
+                return db.execute("SELECT count(*) FROM secret").fetchone()[0] == 1
+        keys = os.path.join(self.folder, ".local/share/tarebook/servers")
+        return os.path.isdir(keys) and any(name.endswith(".key") for name in os.listdir(keys))
 
     def records(self, book, code):
         return self.types(book, "site", "add", code, "--owner", "Quillpost Markets").verdict == "done"
@@ -444,10 +462,10 @@ def start_cut(point):
         words = ("start", "--company", "Fernhollow", "--zone", "UTC")
         ran = other.cut("{}", *words)
         made = other.is_in_order(other.address)
-        must(made == (ran.verdict == "done"), "it says whether the book is there", ran)
+        must(ran.verdict == "killed" or made == (ran.verdict == "done"), "it says whether the book is there", ran)
         keys = os.path.join(other.folder, ".local/share/tarebook/servers")
         left = [k for k in (os.listdir(keys) if os.path.isdir(keys) else ()) if k.endswith(".key")]
-        must(len(left) == made, "keys: %s" % left, ran)
+        must(len(left) == made or (ran.verdict == "killed" and not made), "keys: %s" % left, ran)
         if not made:
             again = other.types(other.address, *words)
             must(again.verdict == "done", "it cannot be made", again, ran)
@@ -463,17 +481,19 @@ def moves_cut(point):
         there = other.cut(other.file, "books", "move", "--to", "{}")
         struck = other.plan.struck
         moved = other.is_in_order(other.address)
-        must(moved == (there.verdict == "done"), "it says whether the book has moved", there)
-        must(other.records(other.file, "S-1") != moved, "both record, or none", there)
-        if not moved:
+        if there.verdict != "killed":
+            must(moved == (there.verdict == "done"), "it says whether the book has moved", there)
+            must(other.records(other.file, "S-1") != moved, "both record, or none", there)
+        if there.verdict != "done" and other.has_key(other.file):  # what was killed at the very end has moved it
             again = other.types(other.file, "books", "move", "--to", other.address)
             must(again.verdict == "done", "it cannot move", again, there)
         must(other.records(other.address, "S-2") and not other.records(other.file, "S-3"), "not the server alone", there)
         back = os.path.join(other.folder, "back.tarebook")
         came = other.cut("{}", "books", "move", "--to", back)
         struck = struck or other.plan.struck
-        if came.verdict != "done":
+        if came.verdict in ("nothing", "unknown"):
             must(os.path.exists(back) == (came.verdict == "unknown"), "it says whether the file is there", came)
+        if came.verdict != "done" and other.has_key(other.address):
             again = other.types(other.address, "books", "move", "--to", back)
             must(again.verdict == "done", "it cannot move back", again, came)
         must(other.records(back, "S-4") and not other.records(other.address, "S-5"), "not the file alone", came)
