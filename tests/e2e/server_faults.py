@@ -84,8 +84,9 @@ class Campaign:
         with self.starting:
             self.server.stop("immediate")
         if started_after is not None:
-            self.timer = threading.Timer(started_after, self.start_server)
-            self.timer.start()
+            timer = threading.Timer(started_after, self.start_server)
+            timer.start()
+            self.timer = timer  # which others may wait for at once
 
     def start_server(self):
         with self.starting:
