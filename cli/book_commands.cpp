@@ -46,6 +46,12 @@ void tell_trusted(const Trusting& t, const Book& book) {
     const auto after = book.books();  // counts every event: once, not for each of thousands of cards
     for (const auto& one : t.cards) {
         for (const auto& known : t.known)
+            for (const auto& now : after)
+                if (known.id == one.card.book && now.id == known.id && now.ineffective > known.ineffective)
+                    std::cout << fmt::format(
+                        "{} of its events count no more: this card has another key than the one that signed them\n",
+                        now.ineffective - known.ineffective);
+        for (const auto& known : t.known)
             if (known.trusted && known.id == one.card.book && known.called != one.called)
                 std::cout << fmt::format("its name was {} until now\n", known.called);
         std::cout << admitted_text(t.known, after, one.card.book);
@@ -94,7 +100,12 @@ int trust(const Session& s, const TrustOptions& o) {
         drafts.push_back(s.draft(book, std::move(k)));
     }
     const int code = s.record_and_tell(book, std::move(drafts));
-    if (!s.format || *s.format == "text") tell_trusted(t, book);
+    if (!s.format || *s.format == "text") {
+        tell_trusted(t, book);
+        if (!o.card.empty())
+            std::cout << fmt::format("its number is {}: compare it with the person of that book\n",
+                                     card_number(t.cards.front().card));
+    }
     return code;
 }
 
@@ -128,7 +139,7 @@ int lock(const Session& s, bool locks) {
     auto book = s.open(Access::write);
     if (!locks) {
         book.unlock_key();
-        std::cout << "the signing key is in the book without a passphrase now\n";
+        std::cout << "the signing key has no passphrase now\n";
         return exit_done;
     }
     std::string_view passphrase;

@@ -131,7 +131,7 @@ class Doctor {
                  "when no program has it open: tarebook people remove --tidy");
     }
     void key_beside_server(const Book& book) {
-        const auto file = key_file_of(book.info().id);
+        const auto file = book.key_file();
         struct stat status {};
         if (::stat(file.c_str(), &status) != 0) {
             good("signing key", "this person has none: the book can be read, and nothing can be recorded");

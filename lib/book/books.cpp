@@ -88,6 +88,7 @@ Result<void> not_apart(const BookId& book, const BookId& other) {
 
 std::string Book::sign(std::string_view message) const {
     return guarded(*impl_, [&] {
+        if (impl_->db.on_server()) read_desk(*impl_);
         refuse_at_a_desk(*impl_, "signs for it");
         const auto signature = signature_of(*impl_, message);
         return std::string(signature.begin(), signature.end());
@@ -283,7 +284,9 @@ std::vector<Book::KnownBook> Book::books() const {
     return guarded(*impl_, [&] {
         auto& book = *impl_;
         const auto trusted = trusted_books(book);
-        std::set<BookId> ids{book.info.id};
+        std::set<BookId> ids{book.info.id}, desks;
+        if (book.db.on_server())
+            for (auto s = book.db.ask("SELECT book FROM desk"); s.next();) desks.insert(s.fixed<16>(0));
         for (const auto& [origin, known] : book.origins) ids.insert(known.book);
         for (const auto& [id, one] : trusted) ids.insert(id);
         const auto quarantined = waiting(book);
@@ -293,6 +296,7 @@ std::vector<Book::KnownBook> Book::books() const {
             KnownBook one;
             one.id = id;
             one.own = id == book.info.id;
+            one.desk = desks.contains(id);
             if (const auto it = trusted.find(id); it != trusted.end()) {
                 one.called = it->second.called;
                 one.public_key = it->second.key;

@@ -80,11 +80,6 @@ void read_desk(Book::Impl& book) {
 
 void refuse_untrusted_desk(const Book::Impl& book) {
     if (!book.info.desk) return;
-    if (book.moved_to)
-        throw StorageError(fmt::format("the book {} was moved to {}, and nothing more is recorded here. Nothing was "
-                                       "written.",
-                                       book.path.string(), *book.moved_to),
-                           "ask who keeps the book for its new name");
     const auto& desk = *book.info.desk;
     if (desk.number == 0)
         throw StorageError("the server does not know this desk. Nothing was written.", "run: tarebook books desk");
@@ -92,6 +87,14 @@ void refuse_untrusted_desk(const Book::Impl& book) {
     throw StorageError("the book does not trust this desk. Nothing was written.",
                        fmt::format("who keeps the book types once: tarebook books trust NAME --card {}",
                                    card_text(BookCard{book.info.shop, desk.id, desk.public_key})));
+}
+
+void refuse_where_it_was(const Book::Impl& book) {
+    if (!book.moved_to) return;
+    throw StorageError(
+        fmt::format("the book {} was moved to {}, and nothing more is recorded here. Nothing was written.",
+                    book.path.string(), *book.moved_to),
+        "give the book by its new name: --book, TAREBOOK, or the configuration");
 }
 
 void refuse_at_a_desk(const Book::Impl& book, std::string_view what) {
@@ -121,6 +124,14 @@ Head begin_chain(Book::Impl& book, const Event& draft) {
     return {1, EventWriter(book).write(first_event_id(book, 1), e)};
 }
 
+std::filesystem::path Book::key_file() const {
+    return guarded(*impl_, [&] {
+        if (!impl_->db.on_server()) return impl_->path;
+        read_desk(*impl_);
+        return key_file_of(impl_->writer().book);
+    });
+}
+
 Desk Book::become_desk() {
     return guarded(*impl_, [&] {
         auto& book = *impl_;
@@ -132,6 +143,13 @@ Desk Book::become_desk() {
             throw StorageError("this person keeps the book, and records in it with its own key. Nothing was written.",
                                "run it as the person of the desk");
         Transaction::Work work(book);
+        if (book.info.desk && !kept_key(book))
+            throw StorageError(
+                fmt::format("this person is a desk of the book, and its key {} is not there. Nothing was "
+                            "written.",
+                            key_file_of(book.info.desk->id).string()),
+                fmt::format("put it back from a copy; or remove {}, and become another desk",
+                            desk_file_of(book.info.id).string()));
         auto desk = book.info.desk ? *book.info.desk : new_desk(book);
         if (desk.number == 0) {
             // Beyond all numbers that events have, also those that came with a book which had desks before.

@@ -8,8 +8,10 @@ namespace tarebook {
 
 /// Finds out whether this person records as a desk: sets `info.desk`.
 void read_desk(Book::Impl& book);
-/// Precondition of recording. StorageError where this desk is not trusted, or the book has moved away.
+/// Precondition of recording. StorageError where this desk is not trusted.
 void refuse_untrusted_desk(const Book::Impl& book);
+/// Precondition of all that writes. StorageError where the book has another place now.
+void refuse_where_it_was(const Book::Impl& book);
 /// StorageError for what only who keeps the book does; `what`: "takes in bundles".
 void refuse_at_a_desk(const Book::Impl& book, std::string_view what);
 /// The first recording of a desk puts its chain into the list of books, with the event `start`. Returns its end.

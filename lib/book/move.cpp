@@ -8,6 +8,7 @@
 #include "atomic_book_file.hpp"
 #include "book_file.hpp"
 #include "commit.hpp"
+#include "desk.hpp"
 #include "impl.hpp"
 #include "insert_many.hpp"
 #include "journal.hpp"
@@ -150,6 +151,10 @@ bool is_there(Book::Impl& from, const std::filesystem::path& to) try {
     rethrow_as_storage_error(e, to, true);
 }
 
+std::string whole_name(const std::filesystem::path& book) {
+    return is_server_address(book) ? book.string() : std::filesystem::absolute(book).string();
+}
+
 // Its desks have keys of their own: they are told where the book is. Only then its own key goes, so that the same
 // command can end what is cut off here.
 void close_on_server(Book::Impl& from, const std::filesystem::path& to) {
@@ -160,10 +165,10 @@ void close_on_server(Book::Impl& from, const std::filesystem::path& to) {
                             next, Written::unknown, true);
     };
     try {
-        set_info(from.db, "moved_to", to.string());
+        set_info(from.db, "moved_to", whole_name(to));
         commit_or_ask(from, {"that it has moved", next, [&]() -> std::optional<bool> {
                                  return from.db.any("SELECT 1 FROM book WHERE name = 'moved_to' AND value = ?",
-                                                    to.string());
+                                                    whole_name(to));
                              }});
     } catch (const DbError& e) {
         throw not_closed(e);
@@ -179,6 +184,7 @@ void take_key_from(Book::Impl& from, const std::filesystem::path& to) {
     from.db.run("DELETE FROM secret");
     from.db.run("DELETE FROM book WHERE name = ?", std::string(locked_key_digest));
     set_info(from.db, key_left_out, "yes");
+    set_info(from.db, "moved_to", whole_name(to));
     from.db.commit();
 }
 
@@ -190,6 +196,7 @@ std::unique_ptr<Book::Impl> opened_to_move(const std::filesystem::path& from, co
         out->db.patience().while_waiting(while_waiting);
         if (!out->db.on_server()) out->db.script("PRAGMA synchronous = EXTRA");
         out->read_info();
+        refuse_at_a_desk(*out, "moves it");
         return out;
     } catch (const DbError& e) {
         rethrow_as_storage_error(e, from, true);

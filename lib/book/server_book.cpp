@@ -127,8 +127,11 @@ void rethrow_of_server(const DbError& e, const std::filesystem::path& address, c
             throw told(fmt::format("the book {} is held by another command that records.", book),
                        "wait until the other command has ended, then try again");
         case DbFault::lost:
-            throw told(fmt::format("the server of the book {} does not answer: {}.", book, e.what()),
-                       "see that the server runs and that this person may connect, then the same command again");
+            throw told(
+                fmt::format("the server of the book {} does not answer: {}.", book, e.what()),
+                std::string_view(e.what()).find("does not exist") != std::string_view::npos
+                    ? "make the database or the role (createdb, createuser), or give the name of one that is there"
+                    : "see that the server runs and that this person may connect, then the same command again");
         case DbFault::read_only:
             throw told(fmt::format("the book {} cannot be written: this server is a standby, or only lets read.", book),
                        "give the address of the primary server");

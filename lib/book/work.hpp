@@ -5,6 +5,7 @@
 #include <memory>
 #include <vector>
 
+#include "desk.hpp"
 #include "impl.hpp"
 #include "tarebook/book/drafts.hpp"
 #include "transaction.hpp"
@@ -26,6 +27,10 @@ struct Book::Transaction::Work {
         book.db.begin_recording(hold);
         book.hold = hold;
         book.look_afresh();
+        if (book.moved_to) {
+            book.db.roll_back();
+            refuse_where_it_was(book);
+        }
     }
     Work(const Work&) = delete;
     Work& operator=(const Work&) = delete;

@@ -153,7 +153,7 @@ void add_exceptions(std::vector<DayLine>& out, const Book& book) {
 void add_other_books(std::vector<DayLine>& out, const Book& book, Date today, bool syncs) {
     const auto books = book.books();
     for (const auto& other : books) {
-        if (other.own || !other.trusted || other.withdrawn) continue;
+        if (other.own || other.desk || !other.trusted || other.withdrawn) continue;
         const auto last = other.last ? book.event_named(hex(other.last->digest)) : std::nullopt;
         const auto moment = last ? moment_in_zone(last->event.recorded, book.info().zone) : fail(Error{});
         out.push_back({"book",
@@ -165,7 +165,8 @@ void add_other_books(std::vector<DayLine>& out, const Book& book, Date today, bo
     const auto sent = book.last_sent(syncs ? SentBy::sync : SentBy::bundle);
     const auto news = syncs ? book.news_since(sent) : Book::News();
     const auto unsent = syncs ? news.events : book.head().seq - sent;
-    if (unsent <= 0 || (books.size() < 2 && sent == 0)) return;
+    const auto elsewhere = std::count_if(books.begin(), books.end(), [](const auto& b) { return !b.own && !b.desk; });
+    if (unsent <= 0 || (elsewhere == 0 && sent == 0)) return;
     const auto first = book.event_named(fmt::format("E{}", syncs ? news.first : sent + 1));
     out.push_back({"not sent",
                    fmt::format("{}{}", counted(unsent, "event"),

@@ -64,9 +64,30 @@ def trusted_once(server):
     # what only who keeps the book does
     for words, said in ((("books", "trust", "x", "--card", card), "who keeps the book"),
                         (("books", "withdraw", "back-desk", "--why", "x"), "who keeps the book"),
+                        (("books", "move", "--to", os.path.join(shop.folder, "away.tarebook")), "who keeps the book"),
+                        (("send", "--register", "--to", os.path.join(shop.folder, "x.bundle")), "who keeps the book"),
                         (("merge", os.path.join(shop.folder, "none.bundle")), "")):
         shop.refused(book, words, said, person="bo")
-    return book
+    return book, card
+
+
+def what_it_says(book, card):
+    """The number to compare stands on both screens; a desk is no truck; a key that is lost is named."""
+    said = shop.ok(book, "books", "trust", "front-desk", "--card", card)
+    number = re.search(r"its number is ([0-9 ]{19})", said).group(1)
+    wrong = card[:-1] + ("0" if card[-1] != "0" else "1")
+    assert "of its events count no more" in shop.ok(book, "books", "trust", "front-desk", "--card", wrong)
+    assert "of its events count no more" not in shop.ok(book, "books", "trust", "front-desk", "--card", card)
+    assert "in order" in shop.ok(book, "check")
+    first = shop.ok(book)
+    assert "merge FILE" not in first and "tarebook send" not in first, first
+    said = shop.run(book, "doctor", person="bo").stdout
+    assert "this person has none" not in said and ".key" in said, said
+    key = glob.glob(os.path.join(shop.folder, "bo", "tarebook", "servers", "*.key"))[0]
+    os.rename(key, key + ".away")
+    shop.refused(book, ("books", "desk"), os.path.basename(key), person="bo")
+    os.rename(key + ".away", key)
+    return number
 
 
 def across(book):
@@ -92,7 +113,7 @@ def across(book):
     # the book's own event, by its number, at a desk
     shop.ok(book, "weigh", "RC-02", "--gross", "33.0lb")
     named = [f["finding"] for f in listed(book)]
-    assert named == ["gap/RC-02/E22"], named
+    assert len(named) == 1 and named[0].startswith("gap/RC-02/E"), named
     shop.ok(book, "resolve", named[0], "--why", "weighed again", person="cy")
     assert listed(book) == []
     assert "in order" in shop.ok(book, "check"), shop.run(book, "check").stdout
@@ -148,11 +169,15 @@ def moved(server, book):
     shop.exports(back, os.path.join(shop.folder, "of-file"))
     server_shop.same(os.path.join(shop.folder, "of-server"), os.path.join(shop.folder, "of-file"))
     assert "in order" in shop.ok(back, "check")
-    shop.refused(book, ("weigh", "RC-01", "--gross", "30lb"), "was moved to", person="bo")
+    for person in ("ana", "bo"):
+        shop.refused(book, ("weigh", "RC-01", "--gross", "30lb"), "was moved to " + back, person=person)
     shop.ok(back, "weigh", "RC-01", "--gross", "36.5lb")
     server.create("again")
     again = server.address("again")
     shop.ok(back, "books", "move", "--to", again)
+    # the key of the book is there again, and the place that was left stays closed
+    shop.refused(book, ("weigh", "RC-01", "--gross", "30lb"), "was moved to " + back)
+    shop.refused(back, ("weigh", "RC-01", "--gross", "30lb"), "was moved to " + again)
     # a desk of before is none of the new place until it says so; the book trusts it still
     shop.refused(again, ("weigh", "RC-01", "--gross", "36.5lb"), "tarebook books desk", person="bo")
     shop.ok(again, "books", "desk", person="bo")
@@ -167,7 +192,8 @@ if os.environ.get("TAREBOOK_SERVER") == "no":
     sys.exit(0)
 try:
     with postgres_server.Server() as server:
-        book = trusted_once(server)
+        book, card = trusted_once(server)
+        what_it_says(book, card)
         across(book)
         locked_key(book)
         kept = side_by_side(server, book)

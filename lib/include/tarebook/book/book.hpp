@@ -260,6 +260,9 @@ class Book {
     /// was done before. It records once the book trusts it (`card.hpp` has its card). StorageError for a file, and for
     /// who keeps the book.
     Desk become_desk();
+    /// The file with the signing key of this person: the book itself, or of a book on a server one of its own. It may
+    /// not be there.
+    [[nodiscard]] std::filesystem::path key_file() const;
     static std::optional<Purpose> purpose_of(const std::filesystem::path& path);
     /// The book as it is now, in memory, to see what a recording would do: nothing reaches the file, and no other
     /// program waits for it.
@@ -494,6 +497,7 @@ class Book {
         BookId id{};
         std::string called, public_key;  ///< as trusted; called is empty for a book that is not trusted
         bool own = false, trusted = false, withdrawn = false;
+        bool desk = false;                ///< a desk of this book on a server: nothing of it comes by bundles
         std::optional<std::string> from;  ///< YYYY-MM-DD, as in kinds::Trust
         std::string why;                  ///< of the withdrawal
         std::int64_t events = 0, ineffective = 0;
