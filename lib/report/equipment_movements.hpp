@@ -1,4 +1,4 @@
-// What went into and out of equipment, by appliance, kept on one walk over the events: for whoever asks for many
+// What went into and out of equipment, by appliance, kept on one walk over the events: for a page about many
 // appliances. Some 60 bytes of each movement.
 #pragma once
 

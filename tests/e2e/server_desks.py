@@ -135,8 +135,13 @@ def locked_key(book):
 def side_by_side(server, book):
     """Four desks and the book itself, on cylinders of their own and on two that all use."""
     people = ["ana", "bo", "cy", "di", "ed"]
+    # as the guide says: `ed` comes by a role that does not own the tables
+    server.ask("shop", "CREATE ROLE desks LOGIN; GRANT USAGE ON SCHEMA tarebook TO desks; GRANT SELECT, INSERT, UPDATE, "
+                       "DELETE ON ALL TABLES IN SCHEMA tarebook TO desks")
+    addresses = {person: book for person in people}
+    addresses["ed"] = book.replace("office@", "desks@")
     for person in people[3:]:
-        shop.ok(book, "books", "trust", "desk-" + person, "--card", become(book, person))
+        shop.ok(book, "books", "trust", "desk-" + person, "--card", become(addresses[person], person))
     for person in people:
         shop.ok(book, "cylinder", "add", "T-" + person, "--use", "recovery", "--refrigerant", "R-448A", "--wc", "47.6lb",
                 "--tare", "27.5lb", "--spec", "DOT-4BA400", "--tested", "2024-04")
@@ -146,7 +151,7 @@ def side_by_side(server, book):
         for i in range(10):
             cylinder = "RC-02" if i % 3 == 2 else "T-" + person
             own = "%s-%d" % (person, i)
-            done = shop.run(book, "weigh", cylinder, "--gross", "%.2flb" % (27.5 + 0.05 * i + n), "--own-id", own,
+            done = shop.run(addresses[person], "weigh", cylinder, "--gross", "%.2flb" % (27.5 + 0.05 * i + n), "--own-id", own,
                             "--anyway", "side by side", person=person)
             (acknowledged if done.returncode in (0, 4) else failed).append(own if done.returncode in (0, 4) else done.stderr)
     threads = [threading.Thread(target=record, args=(n, person)) for n, person in enumerate(people)]
