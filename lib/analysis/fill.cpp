@@ -236,8 +236,8 @@ AnalystsFileWritten update_tables(const Book& book, AnalystsDb& file, const Prog
     const auto years = years_of(now);
     BookMark then;
     then.rests_on = now.rests_on;
-    for (const auto& last : split(noted(file, "last_event"), ' '))
-        then.last_ids.push_back(std::atoll(std::string(last).c_str()));
+    const auto last_events = noted(file, "last_event");
+    for (const auto& last : split(last_events, ' ')) then.last_ids.push_back(std::atoll(std::string(last).c_str()));
     then.events = now.events;
     then.last = digest_from_hex(noted(file, "last_digest")).value_or(Digest{});
     for (auto s = file.db.ask("SELECT event, by FROM base_ineffective ORDER BY event"); s.next();)

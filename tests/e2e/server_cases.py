@@ -23,7 +23,7 @@ sys.path.insert(0, os.path.join(HERE, "..", "support"))
 import postgres_server  # noqa: E402
 import run_cases  # noqa: E402
 
-SHARE = 24  # each day one case in so many
+SHARE = 48  # each day one case in so many
 # Words of a line by which a case is about a file.
 OF_A_FILE = re.compile(r"\.tarebook|--book|sqlite3|full-disk|while-held|older-book|as-nobody|tarebook-as-given-out|"
                        r"\$TAREBOOK|TAREBOOK=|\btarebook (backup|restore|salvage|upgrade|doctor)\b|\.drafts|HOME=|XDG_DATA")

@@ -176,7 +176,7 @@ class Campaign:
 
 def main():
     words = [int(w) for w in sys.argv[1:]]
-    points = words[0] if words else int(os.environ.get("TAREBOOK_SERVER_POINTS", "500"))
+    points = words[0] if words else int(os.environ.get("TAREBOOK_SERVER_POINTS", "200"))
     seed = words[1] if len(words) > 1 else int(os.environ.get("TAREBOOK_SERVER_SEED", "1"))
     folder = tempfile.mkdtemp(prefix="server-faults-")
     os.chmod(folder, 0o755)

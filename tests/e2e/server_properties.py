@@ -30,7 +30,7 @@ DIFFERS = {"a dry run does not wait for another program that is recording"}
 # Hundreds of books, or of looks at one: by --all or by their words.
 LARGE = {"sync: whichever bit of a file in the folder is flipped, nothing of it is taken in, and it stays",
          "a merge of a hundred books is recorded as events that no check finds fault with, and names each book once"}
-SHARE = 10  # each day one test in so many
+SHARE = 20  # each day one test in so many
 PART = 30  # of random cases
 
 

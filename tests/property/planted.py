@@ -38,7 +38,7 @@ MISTAKES = {
                                "            cursor.changed = true;\n"),
     "chain-forgets": ("lib/book/transaction.cpp", "            e.previous = previous;\n", ""),
     "chain-skips": ("lib/book/transaction.cpp", "            e.seq = head.seq + 1;\n", "            e.seq = head.seq + 2;\n"),
-    "head-of-before": ("lib/book/transaction.cpp", "sign_head(book, drafts.back().seq, previous);", "sign_head(book, drafts.back().seq, work_->head.digest);"),
+    "head-of-before": ("lib/book/transaction.cpp", "if (!drafts.empty()) sign_head(book, head);", "if (!drafts.empty()) sign_head(book, {head.seq, work_->head.digest});"),
     "draw-adds": ("lib/ledger/lots.cpp", "for (const auto& part : out) add_to(lots, part.key, -part.mass);", "for (const auto& part : out) add_to(lots, part.key, part.mass);"),
     "share-lost": ("lib/ledger/lots.cpp", "        ++parts[i].count;\n", ""),
     "lots-unsorted": ("lib/ledger/lots.cpp", "        lots.insert(it, {key, mass});\n", "        lots.push_back({key, mass});\n"),

@@ -56,7 +56,6 @@ enum class SentBy { bundle, sync };
 /// A practice book is for learning: nothing in it is real, and no real book trusts it or merges what it sends.
 enum class Purpose { real, practice };
 
-/// What a book says of itself.
 /// Who records in a book on a server with a chain and a key of their own.
 struct Desk {
     BookId id{};              ///< of its chain
@@ -65,18 +64,19 @@ struct Desk {
     bool trusted = false;     ///< whether the book trusts that chain under that key
 };
 
+/// What a book says of itself.
 struct BookInfo {
-    BookId id{};
+    BookId id{};    ///< of its chain
     BookId shop{};  ///< all books of one shop have the same: the id of the first of them
     /// Whether it is a practice book.
     [[nodiscard]] bool practice() const { return is_practice(id); }
-    std::string company;  ///< as typed when the book was started
-    DisplayUnits units = DisplayUnits::lb;
-    std::string zone;          ///< IANA name
-    std::string country;       ///< ISO 3166-1 alpha-2; empty where none is on record
-    std::string public_key;    ///< Ed25519, hex
-    int checks_edition = 1;    ///< at least the edition of the checks by which its exceptions were found
-    std::optional<Desk> desk;  ///< where this person records as a desk, and not as who keeps the book
+    std::string company;                    ///< as typed when the book was started
+    DisplayUnits units = DisplayUnits::lb;  ///< in which pages show masses
+    std::string zone;                       ///< IANA name
+    std::string country;                    ///< ISO 3166-1 alpha-2; empty where none is on record
+    std::string public_key;                 ///< Ed25519, hex
+    int checks_edition = 1;                 ///< at least the edition of the checks by which its exceptions were found
+    std::optional<Desk> desk;               ///< where this person records as a desk, and not as who keeps the book
     /// Sentences about what was strange in the file, and set right, when it was opened.
     std::vector<std::string> remarks;
     std::optional<UpgradePlan> upgraded;  ///< what was done when it was opened
@@ -255,7 +255,6 @@ class Book {
     /// (OlderBook); if it is opened to be recorded in, it is upgraded where that is quick, or as `when_older` says.
     static Book open(const std::filesystem::path& path, Access access, ReferenceData data = {},
                      WhileWaiting while_waiting = {}, const WhenOlder& when_older = {});
-    /// The purpose of a book with any schema; nothing where no book can be read there. Does not throw.
     /// Of a book on a server: makes this person a desk of it, with a chain and a key of its own; the same desk if that
     /// was done before. It records once the book trusts it (`card.hpp` has its card). StorageError for a file, and for
     /// who keeps the book.
@@ -263,6 +262,7 @@ class Book {
     /// The file with the signing key of this person: the book itself, or of a book on a server one of its own. It may
     /// not be there.
     [[nodiscard]] std::filesystem::path key_file() const;
+    /// The purpose of a book with any schema; nothing where no book can be read there. Does not throw.
     static std::optional<Purpose> purpose_of(const std::filesystem::path& path);
     /// The book as it is now, in memory, to see what a recording would do: nothing reaches the file, and no other
     /// program waits for it.
@@ -427,8 +427,9 @@ class Book {
     [[nodiscard]] std::vector<OpenFinding> open_findings_on(std::string_view cylinder) const;
     /// How many open_findings has, without reading their words.
     [[nodiscard]] std::int64_t number_of_open_findings() const;
-    /// What is open now; and later, as open_findings has it, what is open beyond that.
+    /// What is open now, to be compared with what is open later.
     [[nodiscard]] OpenFindingKeys open_finding_keys() const;
+    /// As open_findings has it, what is open beyond what was known.
     [[nodiscard]] std::vector<OpenFinding> open_findings_beyond(OpenFindingKeys known) const;
     /// What the checks found in an event, resolved or not, in their order.
     [[nodiscard]] std::vector<Finding> findings(const EventHandle& event) const;
