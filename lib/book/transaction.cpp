@@ -40,14 +40,21 @@ auto or_again(Book::Impl& book, F&& f) {
         } catch (const BeyondHold& e) {
             auto more = book.hold;
             more.names.insert(e.name);
-            throw Book::Transaction::Again{std::move(more), e.what()};
+            throw Book::Transaction::Again(book.path, std::move(more), e.what());
         } catch (const DbError& e) {
             if (e.fault() != DbFault::collided) throw;  // the server has rolled back
-            throw Book::Transaction::Again{book.hold, e.what()};
+            throw Book::Transaction::Again(book.path, book.hold, e.what());
         }
     });
 }
 }  // namespace
+
+Book::Transaction::Again::Again(const std::filesystem::path& book, Hold wanted, const std::string& why)
+    : StorageError(fmt::format("others record in the book {} at the same time, again and again ({}). "
+                               "Nothing was written.",
+                               book.string(), why),
+                   "try again"),
+      hold(std::move(wanted)) {}
 
 Book::Transaction Book::Transaction::begin(Book& book, const Hold& hold) {
     auto& impl = *book.impl_;

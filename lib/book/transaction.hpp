@@ -19,9 +19,9 @@ class Book::Transaction {
     static Hold hold_for(const Book& book, const std::vector<Event>& drafts);
     /// Thrown by all that follows: another recording came in between, or this one reaches further than what it holds.
     /// Nothing was written, and the same again, with `hold`, may go through.
-    struct Again {
+    struct Again : StorageError {
+        Again(const std::filesystem::path& book, Hold wanted, const std::string& why);
         Hold hold;
-        std::string why;
     };
     Transaction(Transaction&&) noexcept;
     Transaction& operator=(Transaction&&) = delete;

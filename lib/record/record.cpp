@@ -103,12 +103,7 @@ class Recording {
                 // Others came in between, or more is to be held than was thought. If it lasts, all others wait once.
                 hold_ = again.hold;
                 if (++tries == most_tries) hold_ = Hold{};
-                if (tries > most_tries)
-                    throw StorageError(
-                        fmt::format("others record in the book {} at the same time, again and again ({}). "
-                                    "Nothing was written.",
-                                    book_->path().string(), again.why),
-                        "try again");
+                if (tries > most_tries) throw;
             }
         }
     }
