@@ -13,6 +13,7 @@
 #include "session.hpp"
 #include "sheets.hpp"
 #include "tarebook/book/card.hpp"
+#include "tarebook/book/judged_anew.hpp"
 #include "tarebook/book/move.hpp"
 #include "tarebook/book/server_address.hpp"
 #include "tarebook/exchange/bundle.hpp"
@@ -99,6 +100,7 @@ int trust(const Session& s, const TrustOptions& o) {
         if (o.since) k.from = date_text(must(parse_date(*o.since)));
         drafts.push_back(s.draft(book, std::move(k)));
     }
+    s.judge_first(book);
     const int code = s.record_and_tell(book, std::move(drafts));
     if (!s.format || *s.format == "text") {
         tell_trusted(t, book);
@@ -125,6 +127,7 @@ int withdraw(const Session& s, const TrustOptions& o) {
                        "the number of its event that is here, or NUMBER:DIGEST", "tarebook books --format json");
         k.last = head_text(*head);
     }
+    s.judge_first(book);
     return s.record_and_tell(book, {s.draft(book, std::move(k))});
 }
 
@@ -201,6 +204,7 @@ int send(const Session& s, const TravelOptions& o) {
 
 int merge(const Session& s, const TravelOptions& o) {
     auto book = s.open(Access::write);
+    s.judge_first(book);
     const auto before = book.number_of_open_findings();
     const auto now = must(moment_in_zone(s.now, book.info().zone));
     const auto merged = merge_bundles(book, {o.files.begin(), o.files.end()}, now);
@@ -232,6 +236,10 @@ int move_the_book(const Session& s, const MoveOptions& o) {
     const std::string from = o.file.empty() ? s.book_path() : o.file;
     s.means_to_write = true;
     s.take_clock_for(from);
+    if (is_server_address(from)) {
+        auto book = Book::open(from, Access::write, s.data, wait_for_book);
+        s.judge_first(book);
+    }
     const auto done = must(move_book(from, o.to, wait_for_book, s.when_older()));
     s.write_heading(Book::purpose_of(o.to).value_or(Purpose::real));
     std::cout << fmt::format("{}: {} event{}, each with its digest; the last one is {} {}\n", o.to, done.events,
@@ -243,6 +251,15 @@ int move_the_book(const Session& s, const MoveOptions& o) {
               << fmt::format(
                      "next: give the book by its new name: --book, TAREBOOK, or book = {} in the configuration\n",
                      o.to);
+    return exit_done;
+}
+
+// What is left to be judged anew where the command that began it was ended.
+int refold(const Session& s) {
+    auto book = s.open(Access::write);
+    const auto how_far = being_judged_anew(book);
+    s.judge_first(book);
+    std::cout << (how_far ? "all events are judged\n" : "no event waits to be judged anew\n");
     return exit_done;
 }
 
@@ -353,6 +370,10 @@ void setup_book_commands(CLI::App& root, Session& s) {
             ->fallthrough();
     c->add_option("files", o->files, "bundles")->required();
     c->callback([&s, o] { s.run = [&s, o] { return merge(s, *o); }; });
+    root.add_subcommand("refold", "judge all that waits to be judged anew, in a book on a server")
+        ->fallthrough()
+        ->group("")
+        ->callback([&s] { s.run = [&s] { return refold(s); }; });
 }
 
 }  // namespace tarebook::cli

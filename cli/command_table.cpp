@@ -66,7 +66,8 @@ constexpr std::array<Command, 7> keeps{{{"backup", Use::books},
                                         {"doctor", Use::books}}};
 constexpr std::array<Command, 1> people_only{{{"people", Use::books}}};
 constexpr std::array<Command, 1> syncs_only{{{"sync", Use::books}}};
-constexpr std::array<Command, 3> travels{{{"books", Use::books}, {"send", Use::books}, {"merge", Use::books}}};
+constexpr std::array<Command, 4> travels{
+    {{"books", Use::books}, {"send", Use::books}, {"merge", Use::books}, {"refold", Use::hidden}}};
 constexpr std::array<Command, 3> shells{
     {{"completion", Use::looking}, {"man", Use::looking}, {"complete", Use::hidden}}};
 constexpr std::array<Command, 3> site_work{{{"isolate", Use::field}, {"fit", Use::field}, {"note", Use::field}}};

@@ -97,6 +97,7 @@ int import(const Session& s, ImportWords& o) {
         return tell_file_problems(s, report.error(), o.movements, after);
     }
     tell_report(s, *report, sealed_among(book, report->years));
+    s.judge_on(book);
     return report->exceptions > 0 ? exit_exceptions : exit_done;
 }
 

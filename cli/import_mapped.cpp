@@ -170,6 +170,7 @@ int import_by_map(const Session& s, MapKind kind, const MapOptions& o) {
     const auto done = import_mapped(book, kind, o.file, o.map.value_or(""), options);
     if (done.problems.empty()) {
         tell(s, book, done, o.dry_run);
+        if (!o.dry_run) s.judge_on(book);
         const auto page = s.page_options(&book);
         auto& cautions = page.format == Format::text ? std::cout : std::cerr;  // the page for a program stays valid
         for (const auto& cylinder : done.cylinders) cautions << over_the_limit(book, cylinder, page);

@@ -108,6 +108,7 @@ int record_sheet(const Session& s, const JobOptions& o) {
                 << fmt::format("{} was voided by {} and does not count\n", stored.name, *stored.voided_by);
     if (done->recorded.only_already() && words) return exit_done;
     s.tell_recorded(book, done->recorded);
+    s.judge_on(book);
     return done->recorded.has_exceptions() ? exit_exceptions : exit_done;
 }
 

@@ -319,7 +319,9 @@ int run(std::span<char*> words, const Teller& tell) {
         s.take_reference_data();
         s.take_visit();
         s.take_config(deepest(app));
-        return s.run ? s.run() : first_screen(s);
+        const int code = s.run ? s.run() : first_screen(s);
+        if (!s.foot.empty()) std::cout << '\n' << s.foot << '\n';
+        return code;
     } catch (const StorageError& e) {
         std::string what = e.what();
         if (s.means_to_write && e.written() == Written::no && what.find("Nothing was written") == std::string::npos)

@@ -11,6 +11,8 @@
 #include "clock.hpp"
 #include "exit_code.hpp"
 #include "passphrase.hpp"
+#include "progress.hpp"
+#include "tarebook/book/judged_anew.hpp"
 #include "tarebook/book/server_address.hpp"
 #include "terminal.hpp"
 #include "wait.hpp"
@@ -170,8 +172,52 @@ Book Session::open(Access access, Shown shown) const {
     if (shown == Shown::headed) write_heading(purpose_of(book));
     say_visit();
     book.hold_still();  // a page shows one moment
+    if (shown == Shown::headed) say_judged_anew(book);
     asked.show_times_in(book.info().zone);
     return book;
+}
+
+void Session::say_judged_anew(const Book& book) const {
+    const auto how_far = being_judged_anew(book);
+    if (!how_far) return;
+    if (!format || format == "text")
+        foot = how_far->text();
+    else if (format == "json")
+        begin_stdout_with("judged_anew", how_far->text());
+    else if (format == "csv")
+        std::cerr << how_far->text() << "\n";
+}
+
+namespace {
+// Shows how far it is, for work that a person waits for.
+void judge_all(Book& book) {
+    ProgressLine progress("judging anew");
+    const auto shown = progress.shown();
+    judge_anew(book, Judge(book.reference_data(), Notes::left_out), [&](const JudgedAnew& now) {
+        if (shown) shown(1.0 - static_cast<double>(now.waiting) / static_cast<double>(now.at_first));
+        return true;
+    });
+    progress.clear();
+}
+}  // namespace
+
+void Session::judge_on(Book& book) const {
+    if (!is_server_address(book.path())) return;
+    try {
+        std::cout.flush();
+        if (has_put_off(book)) return judge_all(book);
+        const auto end = std::chrono::steady_clock::now() + std::chrono::seconds(1);
+        judge_anew(
+            book, Judge(book.reference_data(), Notes::left_out),
+            [&](const JudgedAnew&) { return std::chrono::steady_clock::now() < end; }, WhenHeld::leave);
+    } catch (const StorageError& e) {  // what was recorded stays so
+        std::cerr << fmt::format("remark: it is recorded, but not all is judged anew yet ({}); next: tarebook refold\n",
+                                 e.what());
+    }
+}
+
+void Session::judge_first(Book& book) const {
+    if (is_server_address(book.path())) judge_all(book);
 }
 
 Book Session::open_for_page() const {
@@ -358,6 +404,7 @@ int Session::record_and_tell(Book& book, const MakeDrafts& make) const {
         return exit_done;
     }
     tell_recorded(book, recorded);
+    judge_on(book);
     return recorded.has_exceptions() ? exit_exceptions : exit_done;
 }
 

@@ -78,6 +78,7 @@ struct Session {
     std::optional<OpenVisit> visit;               ///< from which this command takes what was not typed
     std::vector<std::string> taken;               ///< what it took: "job 2207", "by ana"
     mutable bool visit_said = false;
+    mutable std::string foot;         ///< the line below the page, as main writes it
     mutable bool scale_used = false;  ///< a weight was read
     bool scale_from_config = false;   ///< it is that of the configuration
     mutable std::string site_agreed;  ///< another site, for which the person said yes
@@ -116,6 +117,13 @@ struct Session {
     /// As sync_folder(). Throws Stop where there is none.
     [[nodiscard]] SyncFolder need_sync_folder(const Book& book) const;
     [[nodiscard]] Book open(Access access, Shown shown = Shown::headed) const;
+    /// Says on the page how far events of the book are judged anew.
+    void say_judged_anew(const Book& book) const;
+    /// Judges what waits to be judged anew: all of it where a recording of this Book made it wait, else as much as a
+    /// second allows.
+    void judge_on(Book& book) const;
+    /// Judges all that waits, before what needs all events judged.
+    void judge_first(Book& book) const;
     /// Takes the time of TAREBOOK_NOW. Throws Stop, before anything is written, if this book may not use it.
     void take_clock(Purpose purpose) const;
     void take_clock_for(const std::filesystem::path& book) const;

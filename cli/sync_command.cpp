@@ -22,6 +22,7 @@ struct SyncOptions {
 
 int sync(const Session& s, const SyncOptions& o) {
     auto book = s.open(Access::write);
+    s.judge_first(book);
     if (o.folder)
         return sync_and_tell(s, std::move(book), {std::filesystem::absolute(*o.folder).lexically_normal(), o.plain},
                              true);

@@ -1,5 +1,6 @@
 #include "terminal.hpp"
 
+#include <fmt/format.h>
 #include <sys/ioctl.h>
 #include <unistd.h>
 
@@ -9,6 +10,7 @@
 #include <iostream>
 #include <streambuf>
 #include <string>
+#include <utility>
 
 #include "tarebook/report/practice.hpp"
 #include "tarebook/units/fitted_text.hpp"
@@ -74,6 +76,24 @@ class Headed : public Through {
 
  private:
     PracticeHeading heading_;
+};
+
+// A key more in the first object that is written.
+class WithKey : public Through {
+ public:
+    WithKey(std::streambuf* to, std::string key) : Through(to), key_(std::move(key)) {}
+
+ protected:
+    std::string changed(std::string_view piece) override {
+        std::string out(piece);
+        const auto brace = key_.empty() ? std::string::npos : out.find('{');
+        if (brace == std::string::npos) return out;
+        out.insert(brace + 1, std::exchange(key_, {}));
+        return out;
+    }
+
+ private:
+    std::string key_;
 };
 
 // Holds a line back until it ends, or until it is flushed because an answer is awaited.
@@ -165,6 +185,10 @@ void show_letters(std::string_view format) {
 
 void head_stdout(Format format) {
     std::cout.rdbuf(new Headed(std::cout.rdbuf(), format));
+}
+
+void begin_stdout_with(std::string_view key, std::string_view text) {
+    std::cout.rdbuf(new WithKey(std::cout.rdbuf(), fmt::format("\n  \"{}\": \"{}\",", key, text)));
 }
 
 void obeyed_by_terminal(std::string_view text) {

@@ -17,6 +17,9 @@ void show_letters(std::string_view format);
 /// Heads all further output on stdout as that of a practice book.
 void head_stdout(Format format);
 
+/// All further output on stdout is a JSON page, which gets this key with this text as its first one.
+void begin_stdout_with(std::string_view key, std::string_view text);
+
 /// Letters in a line of text for this stream (STDOUT_FILENO or STDERR_FILENO): COLUMNS, from 40 to 120, else those of
 /// its terminal. Nothing for a file or another program that reads it, if COLUMNS is not set.
 std::optional<std::size_t> line_width(int stream);

@@ -104,6 +104,7 @@ void setup_year_commands(CLI::App& root, Session& s) {
         s.run = [&s, o] {
             const auto year = year_typed(o->year);
             auto book = s.open(Access::write);
+            s.judge_first(book);
             const auto draft = s.draft(book, kinds::Seal{});
             return s.record_and_tell(book, [&]() -> Result<std::vector<Event>> {
                 auto seal = year_seal(book, year, s.now);

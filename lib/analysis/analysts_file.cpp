@@ -8,6 +8,7 @@
 #include <system_error>
 
 #include "fill.hpp"
+#include "tarebook/book/judged_anew.hpp"
 #include "tarebook/units/new_file.hpp"
 
 namespace tarebook {
@@ -67,6 +68,7 @@ Result<AnalystsFileWritten> make_analysts_file(const Book& book, const fs::path&
     };
     std::error_code ignored;
     if (fs::exists(fs::symlink_status(to, ignored))) return exists();
+    if (auto not_yet = not_while_judged_anew(book)) return fail(std::move(*not_yet));
     UnfinishedFile made(to);
     AnalystsFileWritten out;
     try {
@@ -94,6 +96,7 @@ Result<AnalystsFileWritten> update_analysts_file(const Book& book, const fs::pat
     try {
         std::error_code ignored;
         if (!fs::is_regular_file(path, ignored)) return no_analysts_file(path, "there is no file to bring up to date");
+        if (auto not_yet = not_while_judged_anew(book)) return fail(std::move(*not_yet));
         analysis::AnalystsDb file(path, FileMode::write);
         file.fresh = false;
         file.db.script("PRAGMA cache_size = -16384");

@@ -4,6 +4,7 @@
 #include "fill.hpp"
 #include "report/export_file.hpp"
 #include "report/year_view.hpp"
+#include "tarebook/book/judged_anew.hpp"
 #include "tarebook/report/practice.hpp"
 #include "tarebook/units/word_list.hpp"
 
@@ -74,6 +75,7 @@ Result<AnalystsFileWritten> export_analysts_tables(const Book& book, const std::
         return fail({ErrorKind::storage, "export-not-written", "the export could not be written", what,
                      "a folder that can be made, on a disk with room", "no part of it was left; try again elsewhere"});
     };
+    if (auto not_yet = not_while_judged_anew(book)) return fail(std::move(*not_yet));
     auto folder = report::ExportFolder::make(to);
     if (!folder) return fail(folder.error());
     try {

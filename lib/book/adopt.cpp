@@ -1,14 +1,19 @@
 #include "adopt.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
+#include <set>
 #include <unordered_map>
 
 #include "concerned.hpp"
 #include "people.hpp"
+#include "quarantine.hpp"
 #include "replay.hpp"
 #include "snapshot.hpp"
 #include "table_sink.hpp"
 #include "take_in.hpp"
+#include "to_judge.hpp"
 
 namespace tarebook {
 namespace {
@@ -54,11 +59,16 @@ class FreshRows : public FreshEvents {
 
 class Adopt {
  public:
-    Adopt(Book::Impl& book, const Evaluator& evaluator, const ReadEvents& read)
+    /// What an event did is known until now: false for a book with nothing to judge again, or where all waits.
+    enum class Before { may_be, nothing };
+    Adopt(Book::Impl& book, const Evaluator& evaluator, const ReadEvents& read, Much much = Much::at_once,
+          Before before = Before::may_be)
         : book_(book),
           read_(read),
+          much_(much),
           // False for a book with nothing to judge again: no event with a posting, no field of the register.
-          something_before_(book_has_events(book) || book.db.any("SELECT 1 FROM field LIMIT 1")),
+          something_before_(before == Before::may_be &&
+                            (book_has_events(book) || book.db.any("SELECT 1 FROM field LIMIT 1"))),
           fresh_(book, read),
           ties_(book),
           sink_(book),
@@ -88,6 +98,20 @@ class Adopt {
                 if (const auto target = target_without(v.id, *named)) again.push_back(target);
         return again;
     }
+    /// As retract, where their steps stay until they are judged, and what counts is written down already: only few
+    /// kinds did more than that.
+    std::vector<std::int64_t> retract_but_steps(const std::vector<std::int64_t>& gone) {
+        gone_ = gone;
+        std::sort(gone_.begin(), gone_.end());
+        std::vector<std::int64_t> rows;
+        for (auto s =
+                 book_.db.walk("SELECT id FROM event WHERE kind IN ('void', 'settle', 'resolve', 'return', 'entry', "
+                               "'requalify', 'convert', 'filter-drier') ORDER BY id");
+             s.next();)
+            if (std::binary_search(gone_.begin(), gone_.end(), s.integer(0))) rows.push_back(s.integer(0));
+        return retract(rows);
+    }
+    void enqueue(std::int64_t row) { replay_.enqueue(row); }
     /// Enqueues the first event of each branch: another branch beside it may count from now on, or count no more.
     void enqueue_branch_begins() {
         for (const auto& [origin, begin] : book_.branch_begins) {
@@ -128,7 +152,10 @@ class Adopt {
 
     void run(std::vector<std::int64_t> rows) {
         std::sort(rows.begin(), rows.end());
-        read_rows(rows);
+        if (much_ == Much::at_once)
+            read_rows(rows);
+        else
+            read_at_once(rows);
         find_named();
         void_targets();
         apply_register();
@@ -136,7 +163,11 @@ class Adopt {
         tie_statements();
         concerned_.finish();
         if (fresh_.size() > 1000) book_.db.give_cache(65'536);
-        replay_.run(fresh_);
+        if (much_ == Much::at_once) return replay_.run(fresh_);
+        auto all = replay_.take_enqueued();
+        for (const auto& [row, place] : fresh_.rows) all.emplace(place, row);
+        all.insert(places_of_gone_.begin(), places_of_gone_.end());
+        put_off(book_, all);
     }
 
  private:
@@ -192,6 +223,42 @@ class Adopt {
             fresh_.rows.push_back({row, place});
         }
     }
+    // As read_rows, in three questions. Precondition: rows are in ascending order.
+    void read_at_once(const std::vector<std::int64_t>& rows) {
+        for (auto s = book_.db.walk(
+                 "SELECT id, at, origin, seq, CASE WHEN kind IN ('void', 'settle', 'resolve', 'remove-name', 'entry', "
+                 "'requalify', 'convert', 'filter-drier') THEN body END FROM event ORDER BY id");
+             s.next();) {
+            const auto row = s.integer(0);
+            const Place place{s.integer(1), s.integer(2), s.integer(3)};
+            if (std::binary_search(gone_.begin(), gone_.end(), row)) places_of_gone_.emplace(place, row);
+            if (!std::binary_search(rows.begin(), rows.end(), row)) continue;
+            fresh_.rows.push_back({row, place});
+            if (s.is_null(4)) continue;
+            auto event = event_from_body(s.bytes(4));
+            if (!event) continue;
+            event->branch = book_.origins.at(place.origin).branch;
+            special_.emplace(row, std::move(*event));
+        }
+        for (const auto& [row, event] : special_) {
+            const auto place = place_of(event.order());
+            if (const auto* k = std::get_if<kinds::RemoveName>(&event.what)) remove_names(book_, k->people);
+            if (const auto* v = std::get_if<kinds::Void>(&event.what)) name(voids_, row, place, v->target);
+            if (const auto* k = std::get_if<kinds::Settle>(&event.what)) name(statements_, row, place, k->target);
+            if (const auto* r = std::get_if<kinds::Resolve>(&event.what))
+                resolves_.emplace_back(row, r->finding, place.origin);
+        }
+        for (auto s = book_.db.walk(
+                 "SELECT n.event, e.kind, e.at, e.origin, e.seq, n.digest, t.id FROM naming n JOIN event e ON e.id = "
+                 "n.event JOIN event t ON substr(t.digest, 1, 8) = substr(n.digest, 1, 8) AND t.digest = n.digest");
+             s.next();) {
+            if (!std::binary_search(rows.begin(), rows.end(), s.integer(6))) continue;
+            const auto digest = digest_from(s.bytes(5));
+            const Naming naming{s.integer(0), {s.integer(2), s.integer(3), s.integer(4)}, digest};
+            (s.text(1) == kinds::Void::name ? voids_ : statements_).push_back(naming);
+            found_[digest] = s.integer(6);
+        }
+    }
     static void name(std::vector<Naming>& list, std::int64_t row, const Place& place, std::string_view target) {
         if (const auto digest = digest_from_hex(target)) list.push_back({row, place, *digest});
     }
@@ -227,7 +294,10 @@ class Adopt {
             if (!note_void(book_, target, v.row, v.place)) continue;
             if (something_before_ && !is_fresh(target)) concerned_.retract(book_.load(target));
         }
-        std::erase_if(fresh_.rows, [&](const auto& r) { return !is_effective(r.row); });
+        // Of events that wait, those that are not effective are found so when they are judged.
+        std::erase_if(fresh_.rows, [&](const auto& r) {
+            return (much_ == Much::at_once || special_.contains(r.row)) && !is_effective(r.row);
+        });
     }
     // Precondition: rows are in ascending order.
     [[nodiscard]] bool is_fresh(std::int64_t row) const {
@@ -240,10 +310,12 @@ class Adopt {
 
     void apply_register() {
         std::vector<RegisterChange> changes;
+        const auto& read = much_ == Much::at_once ? read_ : special_;
         for (const auto& [row, place] : fresh_.rows) {
-            const auto known = read_.find(row);
+            const auto known = read.find(row);
             std::optional<Event> event;
-            if (known == read_.end()) {
+            if (known == read.end() && much_ == Much::put_off) continue;
+            if (known == read.end()) {
                 auto s = book_.db.ask(
                     "SELECT body FROM event WHERE id = ? AND kind IN ('entry', 'requalify', 'convert', 'filter-drier')",
                     row);
@@ -291,7 +363,11 @@ class Adopt {
 
     Book::Impl& book_;
     const ReadEvents& read_;
+    const Much much_;
     const bool something_before_;
+    std::vector<std::int64_t> gone_;  // what waits to be taken out
+    ToJudge places_of_gone_;
+    ReadEvents special_;  // what waits and does more than moving gas
     FreshRows fresh_;
     const StoredTies ties_;
     TableSink sink_;
@@ -351,7 +427,63 @@ void project(Book::Impl& book, const Evaluator& evaluator, TrustChange counted, 
     adopt.run(std::move(counted.rows));
 }
 
+std::vector<std::int64_t> move_steps(Book::Impl& book) {
+    book.db.run("UPDATE step SET origin = -e.origin FROM event e WHERE e.id = step.event AND step.origin <> e.origin");
+    auto out = book.db.integers(
+        "SELECT DISTINCT s.event FROM step m JOIN step s ON s.cylinder = m.cylinder AND s.at = m.at WHERE m.origin < 0 "
+        "AND s.origin > 0");
+    book.db.run("UPDATE step SET origin = -origin WHERE origin < 0");
+    return out;
+}
+
+void project_later(Book::Impl& book, const Evaluator& evaluator, TrustChange counted, const IdBlock& came,
+                   const std::function<bool(const std::vector<std::int64_t>&)>& sort_out) {
+    keep_ineffective(book);
+    const ReadEvents none;
+    Adopt adopt(book, evaluator, none, Much::put_off);
+    for (const auto row : adopt.retract_but_steps(counted.gone)) counted.rows.push_back(row);
+    if (sort_out(counted.rows)) {
+        move_steps(book);
+        return project_all(book, evaluator, Much::put_off);
+    }
+    for (const auto row : move_steps(book)) adopt.enqueue(row);
+    // What is on another branch now counts there.
+    for (const auto row : trust_change(book).rows) counted.rows.push_back(row);
+    keep_ineffective(book);
+    std::sort(counted.rows.begin(), counted.rows.end());
+    counted.rows.erase(std::unique(counted.rows.begin(), counted.rows.end()), counted.rows.end());
+    adopt.enqueue_branch_begins();
+    adopt.enqueue_what_follows(came);
+    adopt.enqueue_merges(came);
+    adopt.run(std::move(counted.rows));
+}
+
+namespace {
+// How many events of other books these may concern.
+std::int64_t events_concerned(Book::Impl& book, const std::vector<Event>& said) {
+    std::set<BookId> books;
+    bool all = false;
+    for (const auto& event : said) {
+        std::optional<BookId> about;
+        if (const auto* t = std::get_if<kinds::Trust>(&event.what)) about = book_id_from_hex(t->book);
+        if (const auto* w = std::get_if<kinds::Withdraw>(&event.what)) about = book_id_from_hex(w->book);
+        if (about) books.insert(*about);
+        all = all || std::holds_alternative<kinds::Resolve>(event.what);
+    }
+    std::int64_t out = 0;
+    for (const auto& [origin, known] : book.origins)
+        if (all || books.contains(known.book))
+            out += book.db.integer("SELECT count(*) FROM event WHERE origin = ?", origin).value_or(0);
+    for (const auto& run : waiting(book))
+        if (all || books.contains(run.book)) out += run.events();
+    return out;
+}
+}  // namespace
+
 void apply_trust_change(Book::Impl& book, const Evaluator& evaluator, const std::vector<Event>& said) {
+    refuse_while_judged_anew(book);
+    const auto concerned = book.db.on_server() ? events_concerned(book, said) : 0;
+    const auto much = too_many_at_once(book, static_cast<std::size_t>(concerned)) ? Much::put_off : Much::at_once;
     // The register that a book sent along counts as long as the book is trusted.
     TakeIn take(book, said.back().recorded);
     bool anew = false;
@@ -365,14 +497,19 @@ void apply_trust_change(Book::Impl& book, const Evaluator& evaluator, const std:
         anew = book.db.any("SELECT 1 FROM snapshot WHERE book = ?", *about) || anew;
         take.admit(*about);
     }
-    take.evaluate(evaluator, anew);
+    take.evaluate(evaluator, anew, much);
 }
 
-void project_all(Book::Impl& book, const Evaluator& evaluator) {
-    for (const char* table : {"ineffective", "finding", "resolved", "naming", "settlement", "step", "current_state",
-                              "balance", "posting", "field", "entry"})
-        book.db.script(
-            fmt::format("DELETE FROM {}", std::string_view(table) == "balance" ? balance_rows(book.db) : table));
+void project_all(Book::Impl& book, const Evaluator& evaluator, Much much) {
+    for (const char* table : {"ineffective", "resolved", "naming", "settlement", "field", "entry"})
+        book.db.script(fmt::format("DELETE FROM {}", table));
+    if (much == Much::at_once) {
+        for (const std::string_view table :
+             {std::string_view("finding"), std::string_view("step"), std::string_view("current_state"),
+              balance_rows(book.db), std::string_view("posting")})
+            book.db.script(fmt::format("DELETE FROM {}", table));
+        nothing_waits(book);
+    }
     book.forget();
     number_books_of_snapshots(book);
     trust_change(book);
@@ -384,7 +521,10 @@ void project_all(Book::Impl& book, const Evaluator& evaluator) {
     for (auto s = book.db.ask("SELECT id FROM event WHERE id NOT IN (SELECT event FROM ineffective) ORDER BY id");
          s.next();)
         rows.push_back(s.integer(0));
-    project(book, evaluator, std::move(rows));
+    if (much == Much::at_once) return project(book, evaluator, std::move(rows));
+    const ReadEvents none;
+    Adopt(book, evaluator, none, Much::put_off, Adopt::Before::nothing).run(std::move(rows));
+    put_off_all(book);
 }
 
 }  // namespace tarebook

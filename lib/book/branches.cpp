@@ -141,9 +141,17 @@ void move_rows(Book::Impl& book, const BookId& id, const std::vector<Link>& link
     book.db.script(book.db.on_server()
                        ? "ALTER TABLE event DISABLE TRIGGER event_is_never_changed"
                        : "DROP TRIGGER event_is_never_changed");  // an origin is no part of an event; its body stays
-    for (const auto& link : links)
-        if (link.origin != origin_id(id, link.branch))
-            book.db.run("UPDATE event SET origin = ? WHERE id = ?", -origin_id(id, link.branch), link.row);
+    // Runs of numbers that go from one origin to another together.
+    std::map<std::int64_t, std::vector<const Link*>> of_origin;
+    for (const auto& link : links) of_origin[link.origin].push_back(&link);
+    for (const auto& [origin, there] : of_origin)
+        for (std::size_t first = 0, behind = 0; first < there.size(); first = behind) {
+            const auto branch = there[first]->branch;
+            while (behind < there.size() && there[behind]->branch == branch) ++behind;
+            if (origin != origin_id(id, branch))
+                book.db.run("UPDATE event SET origin = ? WHERE origin = ? AND seq >= ? AND seq <= ?",
+                            -origin_id(id, branch), origin, there[first]->seq, there[behind - 1]->seq);
+        }
     book.db.run("UPDATE event SET origin = -origin WHERE origin < 0");
     book.db.script(book.db.on_server()
                        ? "ALTER TABLE event ENABLE TRIGGER event_is_never_changed"
@@ -190,7 +198,8 @@ bool has_apart(const Book::Impl& book, const BookId& id) {
 
 namespace {
 // `admitted`: the last admitted number of each origin; without it, all that is not apart is admitted.
-bool number_all(Book::Impl& book, const BookId& id, const std::map<std::int64_t, std::int64_t>* admitted) {
+bool number_all(Book::Impl& book, const BookId& id, const std::map<std::int64_t, std::int64_t>* admitted,
+                const std::unordered_set<std::int64_t>& without_projections) {
     std::optional<Digest> own_head;
     if (id == book.info.id) {
         auto s = book.db.ask("SELECT digest FROM event WHERE origin = ? ORDER BY seq DESC LIMIT 1", book.own_origin);
@@ -201,7 +210,9 @@ bool number_all(Book::Impl& book, const BookId& id, const std::map<std::int64_t,
     const auto branches = number(links, own_head);
     const auto apart = number_apart(book, id, links);
     bool moved = false;
-    for (const auto& link : links) moved = moved || (!link.apart && link.origin != origin_id(id, link.branch));
+    for (const auto& link : links)
+        moved = moved ||
+                (!link.apart && link.origin != origin_id(id, link.branch) && !without_projections.contains(link.row));
     const auto before = book.origins;
     const auto effective_to = [&](std::int64_t branch) {
         const auto it = before.find(origin_id(id, static_cast<std::uint16_t>(branch)));
@@ -226,11 +237,12 @@ bool number_all(Book::Impl& book, const BookId& id, const std::map<std::int64_t,
 }  // namespace
 
 void number_branches(Book::Impl& book, const BookId& id) {
-    number_all(book, id, nullptr);
+    number_all(book, id, nullptr, {});
 }
 
-bool set_apart(Book::Impl& book, const BookId& id, const std::map<std::int64_t, std::int64_t>& admitted) {
-    return number_all(book, id, &admitted);
+bool set_apart(Book::Impl& book, const BookId& id, const std::map<std::int64_t, std::int64_t>& admitted,
+               const std::unordered_set<std::int64_t>& without_projections) {
+    return number_all(book, id, &admitted, without_projections);
 }
 
 }  // namespace tarebook

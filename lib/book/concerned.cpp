@@ -1,5 +1,7 @@
 #include "concerned.hpp"
 
+#include "to_judge.hpp"
+
 namespace tarebook {
 
 bool book_has_events(Book::Impl& book) {
@@ -116,9 +118,13 @@ void Concerned::enqueue_owners() {
         if (owners_.contains(s.bytes(1))) sites.emplace_back(s.bytes(0));
     for (const auto& site : sites) enqueue_place(site);
     std::set<std::pair<std::int64_t, std::string>> cylinders;
-    for (auto s = book_.db.ask(
-             "SELECT b.account, l.owner FROM balance b JOIN lot l ON l.id = b.lot JOIN account a ON a.id = b.account "
-             "WHERE a.kind = 'cylinder'");
+    // While events wait to be judged anew, a step may still have gas that no posting tells of.
+    const bool by_balances = !anything_waits(book_);
+    for (auto s = by_balances
+                      ? book_.db.ask("SELECT b.account, l.owner FROM balance b JOIN lot l ON l.id = b.lot JOIN account "
+                                     "a ON a.id = b.account WHERE a.kind = 'cylinder'")
+                      : book_.db.ask("SELECT a.id, l.owner FROM account a, (SELECT DISTINCT owner FROM lot) l WHERE "
+                                     "a.kind = 'cylinder'");
          s.next();)
         if (owners_.contains(s.bytes(1))) cylinders.emplace(s.integer(0), s.bytes(1));
     for (const auto& [cylinder, owner] : cylinders)

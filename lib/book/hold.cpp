@@ -59,10 +59,25 @@ Hold hold_for(Book::Impl& book, const std::vector<Event>& drafts) {
     return out;
 }
 
+// An event is held by its cylinders, as who judges it writes their steps; one without cylinders by itself. What a
+// statement says hangs on its return, whose cylinders it does not name.
+Hold hold_to_judge(Book::Impl& book, const std::vector<StoredEvent>& events) {
+    Hold out{false, {fmt::format("chain/{}", book.writer().origin)}};
+    for (const auto& stored : events) {
+        if (std::holds_alternative<kinds::Settle>(stored.event.what)) return {};
+        const auto cylinders = cylinders_of(stored.event);
+        if (cylinders.empty()) out.names.insert("event/" + hex(stored.digest));
+        for (const auto& code : cylinders) out.names.insert(cylinder_name(code));
+    }
+    return out;
+}
+
+bool holds_cylinder(const Book::Impl& book, std::string_view code) {
+    return book.hold.whole || book.hold.names.contains(cylinder_name(code));
+}
+
 void must_hold_cylinder(const Book::Impl& book, std::string_view code) {
-    if (book.hold.whole) return;
-    auto name = cylinder_name(code);
-    if (!book.hold.names.contains(name)) throw BeyondHold(std::move(name));
+    if (!holds_cylinder(book, code)) throw BeyondHold(cylinder_name(code));
 }
 
 std::int64_t first_event_id(Book::Impl& book, std::int64_t seq) {

@@ -16,7 +16,11 @@ struct BeyondHold : std::runtime_error {
 
 /// What the drafts need. A file is held whole.
 Hold hold_for(Book::Impl& book, const std::vector<Event>& drafts);
-/// Throws BeyondHold if an open recording has not locked the cylinder.
+/// What events that are recorded already need to be judged again.
+Hold hold_to_judge(Book::Impl& book, const std::vector<StoredEvent>& events);
+/// Whether the open recording has locked the cylinder.
+bool holds_cylinder(const Book::Impl& book, std::string_view code);
+/// Throws BeyondHold if it has not.
 void must_hold_cylinder(const Book::Impl& book, std::string_view code);
 /// The number of the event with this number on the chain to which this person appends.
 std::int64_t first_event_id(Book::Impl& book, std::int64_t seq);

@@ -144,6 +144,7 @@ struct Book::Impl {
     }
     Hold hold;                            ///< what the open recording has locked
     std::optional<std::string> moved_to;  ///< the book has another place from now on
+    bool puts_off = false;                ///< a recording of this connection made events wait (to_judge.hpp)
 
     void read_info();
     void read_origins();

@@ -10,6 +10,7 @@
 #include "table_sink.hpp"
 #include "take_in.hpp"
 #include "tarebook/units/word_list.hpp"
+#include "to_judge.hpp"
 #include "work.hpp"
 
 namespace tarebook {
@@ -30,6 +31,7 @@ Merging::Merging(Book& book, const Moment& now) {
         refuse_at_a_desk(*book.impl_, "takes in bundles");
         auto work = std::make_unique<Work>(*book.impl_, now);
         static_cast<void>(signed_end(*book.impl_));
+        refuse_while_judged_anew(*book.impl_);
         return work;
     });
 }

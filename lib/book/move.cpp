@@ -19,6 +19,7 @@
 #include "table_sink.hpp"
 #include "tarebook/book/move.hpp"
 #include "tarebook/book/server_address.hpp"
+#include "to_judge.hpp"
 #include "upgrade.hpp"
 
 namespace tarebook {
@@ -238,6 +239,7 @@ Result<Moved> move_book(const std::filesystem::path& from, const std::filesystem
         book.look_afresh();
         out.head = own_end(book);
         static_cast<void>(key_to_move(book));
+        refuse_while_judged_anew(book);
         if (is_there(book, to)) {
             out.was_there = true;
             out.events = book.db.integer("SELECT count(*) FROM event").value_or(0);

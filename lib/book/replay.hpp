@@ -10,6 +10,7 @@
 #include "judged_again.hpp"
 #include "past.hpp"
 #include "sink.hpp"
+#include "to_judge.hpp"
 #include "transaction.hpp"
 
 namespace tarebook {
@@ -42,6 +43,14 @@ class Replay : public JudgedAgain {
     /// Precondition: the register, what counts and the ties have all changes already.
     void run(const FreshEvents& fresh, const See& see = {}, const std::function<void(double)>& progress = {});
 
+    void enqueue(const ToJudge& rows) { queue_.insert(rows.begin(), rows.end()); }
+    [[nodiscard]] std::size_t enqueued() const { return queue_.size(); }
+    /// What is enqueued, so that it is judged by another replay.
+    ToJudge take_enqueued() { return std::exchange(queue_, {}); }
+    /// Judges what is enqueued, until `most` events were or one touches a cylinder that is not held. Those that are
+    /// left wait (to_judge.hpp).
+    void run_part(std::size_t most);
+
     /// Judges one event. Precondition: calls come in total order, and nothing was judged before. `name`: what events of
     /// other books call it.
     void pass(std::int64_t row, Event& event, const std::string& name = {});
@@ -65,7 +74,8 @@ class Replay : public JudgedAgain {
         Rows before = Rows::fresh;
     };
     void pass(std::size_t position, std::int64_t row, Event& event, const std::string& name, const See& see);
-    void again(std::int64_t row, const Place& place);
+    void again(std::int64_t row, const Place& place, const Event& event);
+    void end();
     void touch(const Event& event, const Place& place);
     void move_to(Cursor& cursor, const std::string& code, const Place& place);
     bool fill(Cursor& cursor);
@@ -88,7 +98,7 @@ class Replay : public JudgedAgain {
     ChainClock clock_;
     std::optional<bool> any_ties_;  // asked once, at the first return
     ByCode<std::unique_ptr<Cursor>> cursors_;
-    std::map<Place, std::int64_t> queue_;
+    ToJudge queue_;
     Place last_{INT64_MIN, 0, 0};                          // place of the event that passes, or that passed last
     std::map<std::int64_t, std::optional<Sent>> returns_;  // returns with statements that passed
     // Of the event that passes:

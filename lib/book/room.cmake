@@ -21,7 +21,7 @@ const int newest_schema = @newest_schema@;
 set(office_sources ${CMAKE_CURRENT_BINARY_DIR}/book/office_sql.cpp)
 set(newest_office_schema 0)
 set(office_texts "")
-foreach(migration 0001_office 0002_desks)
+foreach(migration 0001_office 0002_desks 0003_judged_anew)
   file(READ ${PROJECT_SOURCE_DIR}/schema/office/${migration}.sql text)
   set_property(DIRECTORY APPEND PROPERTY CMAKE_CONFIGURE_DEPENDS ${PROJECT_SOURCE_DIR}/schema/office/${migration}.sql)
   string(APPEND office_texts "R\"sql(${text})sql\",\n")
@@ -40,7 +40,7 @@ if(TAREBOOK_LIBPQ)
 else()
   set(server_engine server_engine_none.cpp)
 endif()
-tarebook_room(book SOURCES adopt.cpp book.cpp book_file.cpp books.cpp backup.cpp backup_folder.cpp branches.cpp chain_clock.cpp atomic_book_file.cpp booked.cpp card.cpp changes.cpp check.cpp check_fold.cpp check_others.cpp check_integrity.cpp check_key.cpp check_schema.cpp commit.cpp concerned.cpp stocktakes.cpp db.cpp db_register.cpp desk.cpp event_step.cpp hold.cpp journal.cpp key.cpp merge.cpp names.cpp network_disk.cpp open_findings.cpp own_end.cpp past.cpp people.cpp quarantine.cpp queries.cpp lock_patience.cpp move.cpp replay.cpp insert_many.cpp key_place.cpp server_address.cpp server_book.cpp server_sql.cpp ${server_engine} settlements.cpp sqlite_engine.cpp salvage.cpp sharing.cpp snapshot.cpp spoilt_log.cpp table_sink.cpp take_in.cpp transaction.cpp trust.cpp upgrade.cpp voided_entries.cpp watched.cpp USES ledger rules
+tarebook_room(book SOURCES adopt.cpp book.cpp book_file.cpp books.cpp backup.cpp backup_folder.cpp branches.cpp chain_clock.cpp atomic_book_file.cpp booked.cpp card.cpp changes.cpp check.cpp check_fold.cpp check_others.cpp check_integrity.cpp check_key.cpp check_schema.cpp commit.cpp concerned.cpp stocktakes.cpp db.cpp db_register.cpp desk.cpp event_step.cpp hold.cpp journal.cpp key.cpp merge.cpp names.cpp network_disk.cpp open_findings.cpp own_end.cpp past.cpp people.cpp quarantine.cpp queries.cpp lock_patience.cpp move.cpp replay.cpp insert_many.cpp judge_anew.cpp key_place.cpp server_address.cpp server_book.cpp server_sql.cpp ${server_engine} settlements.cpp sqlite_engine.cpp salvage.cpp sharing.cpp snapshot.cpp spoilt_log.cpp table_sink.cpp take_in.cpp to_judge.cpp transaction.cpp trust.cpp upgrade.cpp voided_entries.cpp watched.cpp USES ledger rules
               LINKS SQLiteCpp sqlite3 PkgConfig::sodium ${CMAKE_DL_LIBS})
 target_sources(tarebook_book PRIVATE ${migration_sources} ${office_sources})
 if(TAREBOOK_LIBPQ)

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <set>
 
+#include "to_judge.hpp"
+
 namespace tarebook {
 
 TableSink::TableSink(Book::Impl& book)
@@ -93,7 +95,9 @@ void TableSink::check_cylinders() {
                                     Mass::from_count(s.integer(1))});
         }
         std::sort(balances.begin(), balances.end(), [](const Lot& a, const Lot& b) { return a.key < b.key; });
-        must_hold(balances == lots, "the balances of a cylinder are the lots of its last state");
+        // While steps of it wait to be judged anew, their postings may be those of before.
+        must_hold(balances == lots || anything_waits(book_),
+                  "the balances of a cylinder are the lots of its last state");
     }
 }
 

@@ -358,7 +358,7 @@ void TakeIn::admit_what_follows() {
     for (const auto& id : withdrawn) admit(id);
 }
 
-std::int64_t TakeIn::evaluate(const Evaluator& evaluator, bool anew) {
+std::int64_t TakeIn::evaluate(const Evaluator& evaluator, bool anew, Much much) {
     // An event that comes in now replaces what a register said about it.
     anew = anew || register_came ||
            (added() > 0 && book_.db.integer("SELECT EXISTS (SELECT 1 FROM snapshot)").value_or(0) != 0);
@@ -385,6 +385,17 @@ std::int64_t TakeIn::evaluate(const Evaluator& evaluator, bool anew) {
     counted.rows.erase(std::unique(counted.rows.begin(), counted.rows.end()), counted.rows.end());
     const auto out = static_cast<std::int64_t>(counted.rows.size());
     keep_ineffective(book_, came_);
+    if (much == Much::put_off) {
+        if (anew) {
+            sort_out();
+            move_steps(book_);
+            project_all(book_, evaluator, much);
+        } else {
+            project_later(book_, evaluator, std::move(counted), came_,
+                          [this](const std::vector<std::int64_t>& rows) { return sort_out(rows); });
+        }
+        return out;
+    }
     if (anew)
         project_all(book_, evaluator);
     else if (!counted.rows.empty() || !counted.gone.empty())
@@ -393,8 +404,11 @@ std::int64_t TakeIn::evaluate(const Evaluator& evaluator, bool anew) {
     return out;
 }
 
-bool TakeIn::sort_out() {
+bool TakeIn::sort_out(const std::vector<std::int64_t>& without_projections) {
     bool anew = false, any = false;
+    std::unordered_set<std::int64_t> may_move(without_projections.begin(), without_projections.end());
+    if (!may_move.empty())
+        for (auto row = came_.first; row < came_.end; ++row) may_move.insert(row);
     // Twice: the first round may free a place that another book had.
     for (int time = 0; time < 2; ++time) {
         const bool some_apart =
@@ -410,7 +424,7 @@ bool TakeIn::sort_out() {
                 book_.db.integer("SELECT coalesce(max(seq), 0) FROM event WHERE origin = ?", origin).value_or(0);
             if (known.is_apart() ? until > known.parent_seq : last > until) wrong.insert(known.book);
         }
-        for (const auto& id : wrong) anew = set_apart(book_, id, admitted) || anew;
+        for (const auto& id : wrong) anew = set_apart(book_, id, admitted, may_move) || anew;
         any = any || !wrong.empty();
     }
     // An event that is in the file no more counts again by what a register said about it.

@@ -34,7 +34,7 @@ class TakeIn {
     void admit_what_follows();
     /// Writes down what counts now, and judges what that concerns; with `anew` all of the book. Returns how many events
     /// count from now on.
-    std::int64_t evaluate(const Evaluator& evaluator, bool anew = false);
+    std::int64_t evaluate(const Evaluator& evaluator, bool anew = false, Much much = Much::at_once);
 
     [[nodiscard]] std::int64_t added() const;
     [[nodiscard]] const IdBlock& came() const { return came_; }
@@ -70,7 +70,7 @@ class TakeIn {
     }
     /// Sets apart what no trusted key covers any more, and puts back what one covers again. True if all projections
     /// have to be made anew.
-    bool sort_out();
+    bool sort_out(const std::vector<std::int64_t>& without_projections = {});
     Result<std::int64_t> place_of(const Event& e, const Digest& digest);
     Result<void> refuse_look_alike(const BookId& id) const;
     Result<void> put(const Event& e, std::string_view body, const Digest& digest);

@@ -20,6 +20,7 @@
 #include "people.hpp"
 #include "replay.hpp"
 #include "table_sink.hpp"
+#include "to_judge.hpp"
 #include "work.hpp"
 
 namespace tarebook {
@@ -215,6 +216,7 @@ void judge_drafts(Book::Impl& book, FreshDrafts& fresh, const Evaluator& evaluat
         prepare(book, fresh.row(p), e, concerned);
     }
     concerned.finish();
+    if (too_many_at_once(book, replay.enqueued())) put_off(book, replay.take_enqueued());
     if (drop) *drop = drop_indexes(book, fresh.in_order());
     replay.run(fresh, see, progress);
 }

@@ -45,6 +45,8 @@ class Book::Transaction {
     /// Writes what judge_many judged; then commits.
     Head commit_many(const std::function<void(double)>& progress = {});
 
+    static Impl& impl_of(const Book& book) { return *book.impl_; }
+
     struct Work;  ///< what is open: defined in work.hpp
 
  private:

@@ -31,6 +31,7 @@ struct Imprint {
     bool practice = false;
     const PageLinks* links = nullptr;  ///< within a folder of pages
     bool of_a_book = true;             ///< its figures are those of a book
+    std::string judged_anew = {};      ///< where events of the book are being judged anew: how far that is
 };
 
 /// Each row is one thing with its fields: a card with a line for each field that has words; in a spreadsheet a sheet.

@@ -11,6 +11,7 @@
 #include "page_links.hpp"
 #include "paper.hpp"
 #include "shown_table.hpp"
+#include "tarebook/book/judged_anew.hpp"
 #include "tarebook/report/practice.hpp"
 #include "tarebook/units/word_list.hpp"
 
@@ -302,8 +303,14 @@ std::string escaped(std::string_view text) {
 std::string page_body(const Document& document, const Book& book, const PageOptions& options) {
     if (options.format == Format::text) return document.text(options.width);
     const auto zone = moment_in_zone(options.now, book.info().zone);
-    const Imprint imprint{book.info().company, zone ? *zone : Moment{options.now, {}, "UTC"}, book.head(),
-                          book.info().practice(), options.links};
+    const auto how_far = being_judged_anew(book);
+    const Imprint imprint{book.info().company,
+                          zone ? *zone : Moment{options.now, {}, "UTC"},
+                          book.head(),
+                          book.info().practice(),
+                          options.links,
+                          true,
+                          how_far ? how_far->text() : std::string()};
     return options.format == Format::xlsx ? document.xlsx(imprint, options.units) : document.html(imprint);
 }
 
@@ -374,6 +381,7 @@ std::string Document::html(const Imprint& imprint) const {
         out += fmt::format(", head {} {}", event_name(imprint.head->seq), hex(imprint.head->digest));
     out += fmt::format("</p>\n<p>{}The page informs: local codes and a licensed person decide.</p>\n",
                        imprint.of_a_book ? "Figures from the book. " : "");
+    if (!imprint.judged_anew.empty()) out += fmt::format("<p>{}</p>\n", escaped(imprint.judged_anew));
     out += "</footer>\n</body>\n</html>\n";
     return out;
 }

@@ -30,6 +30,7 @@ std::string Document::xlsx(const Imprint& imprint, DisplayUnits units) const {
     about.row({"company", imprint.company});
     if (imprint.printed) about.typed_row({"from the book as of", moment_cell(*imprint.printed)});
     if (imprint.head) about.row({"head", event_name(imprint.head->seq) + " " + hex(imprint.head->digest)});
+    if (!imprint.judged_anew.empty()) about.row({"", imprint.judged_anew});
     about.row({"", "Figures from the book. The page informs: local codes and a licensed person decide."});
     book.sheet(mark + "About", about, units);
     return book.bytes();

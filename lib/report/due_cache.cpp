@@ -6,6 +6,7 @@
 #include <functional>
 
 #include "shared_text.hpp"
+#include "tarebook/book/judged_anew.hpp"
 #include "tarebook/units/bounded_file.hpp"
 #include "tarebook/units/new_file.hpp"
 #include "touched_appliances.hpp"
@@ -179,7 +180,8 @@ std::optional<CachedAppliance> unpacked(const Rulebook& rules, std::string_view 
 std::optional<DueCache> read_due_cache(const Book& book, const std::filesystem::path& file) {
     constexpr std::size_t longest = 1U << 30U;
     const auto whole = read_whole(file.string(), longest);
-    if (!whole) return std::nullopt;
+    // While events are judged anew, clocks may change without an event that says so.
+    if (!whole || being_judged_anew(book)) return std::nullopt;
     const std::string_view all = *whole;
     constexpr auto digest_size = std::tuple_size_v<Digest>;
     if (all.size() < digest_size) return std::nullopt;
@@ -212,7 +214,7 @@ std::optional<DueCache> read_due_cache(const Book& book, const std::filesystem::
 
 void write_due_cache(const Book& book, const DueCache& kept, const std::filesystem::path& file) {
     const auto last = book.event(kept.until);
-    if (!last) return;
+    if (!last || being_judged_anew(book)) return;
     std::error_code ignored;
     std::filesystem::create_directories(file.parent_path(), ignored);
     NewFile out(file);

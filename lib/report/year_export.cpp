@@ -4,6 +4,7 @@
 #include <algorithm>
 
 #include "export_summary.hpp"
+#include "tarebook/book/judged_anew.hpp"
 #include "tarebook/report/report.hpp"
 #include "year_document.hpp"
 
@@ -75,6 +76,7 @@ Result<YearExported> export_year(const Book& book, const YearQuestion& question,
                                  const std::function<void(double)>& progress) {
     const auto scope = report::scope_of(book, question);
     if (!scope) return fail(scope.error());
+    if (auto not_yet = not_while_judged_anew(book)) return fail(std::move(*not_yet));
     auto folder = report::ExportFolder::make(to);
     if (!folder) return fail(folder.error());
     try {

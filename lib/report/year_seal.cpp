@@ -7,6 +7,7 @@
 #include "columns.hpp"
 #include "leak_rates.hpp"
 #include "shared_text.hpp"
+#include "tarebook/book/judged_anew.hpp"
 
 namespace tarebook {
 namespace report {
@@ -173,6 +174,7 @@ Result<kinds::Seal> year_seal(const Book& book, std::chrono::year year, Instant 
     if (day <= Date(year / 12 / 31))
         return fail({ErrorKind::refused, "year-not-over", "that year is not over yet", text,
                      "a year whose last day is past, by the book's clock", "seal it in January"});
+    if (auto not_yet = not_while_judged_anew(book)) return fail(std::move(*not_yet));
     report::SealWatch watch(book, year, book.events_of_kind(kinds::Seal::name));
     YearSums sums(year, book.entries());
     std::vector<YearPosting> postings;

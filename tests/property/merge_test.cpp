@@ -20,6 +20,7 @@
 #include "runs.hpp"
 #include "support/book_room.hpp"
 #include "support/book_tables.hpp"
+#include "tarebook/book/judged_anew.hpp"
 #include "tarebook/checks/checks.hpp"
 #include "tarebook/exchange/bundle.hpp"
 #include "tarebook/report/report.hpp"
@@ -372,7 +373,56 @@ std::string merged_in_any_order(const History& history, unsigned seed, bool copi
     return problems_of(third);
 }
 
+// What words of trust and withdrawals make wait is judged in parts, between other recordings.
+std::string judged_in_parts(const History& history, unsigned seed) {
+    const BookRoom room;
+    std::mt19937 dice(seed);
+    Fleet fleet(room, 3);
+    const auto bundles = record_and_send(fleet, history, dice, false);
+    const auto office = fleet.office("in-parts", true);
+    merge_all(office, bundles, dice);
+    if (test::books_on_server()) REQUIRE(test::tables_at(office)->run("UPDATE judged_anew SET at_once = 3") == 1);
+    const Judge judge({}, Notes::left_out);
+    {
+        auto book = Book::open(office, Access::write);
+        constexpr std::size_t all = 100'000;
+        const auto parts = [&](std::size_t most) {
+            judge_anew(book, judge, [&](const JudgedAnew&) { return most-- > 0; });
+        };
+        bool waited = false;
+        for (int act = 0; act < 8; ++act) {
+            parts(all);  // a word of trust wants all judged
+            const auto& card = fleet.cards[dice() % fleet.cards.size()];
+            Event e;
+            e.when = at_day(late + act);
+            e.recorded = e.when.at;
+            e.what = card;
+            if (act % 2 == 0) e.what = kinds::Withdraw{card.book, "sold", {}};
+            append(book, {e});
+            waited = waited || being_judged_anew(book).has_value();
+            for (int between = 0; between < 4; ++between) {
+                auto draft = with_target(history[dice() % history.size()], std::vector<std::string>(history.size()));
+                draft.own_id = fmt::format("between-{}-{}", act, between);
+                if (!std::holds_alternative<kinds::Void>(draft.what) &&
+                    !std::holds_alternative<kinds::Settle>(draft.what))
+                    append(book, {draft});
+                parts(dice() % 3);
+            }
+        }
+        parts(all);
+        if (test::books_on_server() && history.size() > 30 && !waited) return "nothing waited";
+    }
+    if (auto wrong = problems_of(office); !wrong.empty()) return wrong;
+    const auto told = told_by(office, room);
+    Book::open(office, Access::write).rebuild(judge);
+    return first_difference(told, told_by(office, room));
+}
+
 }  // namespace
+
+TEST_CASE("what is judged anew in parts, between other recordings, ends as if all had been judged at once (I5)") {
+    holds_for_random_histories("judged in parts", Moments::may_coincide, 6, judged_in_parts);
+}
 
 TEST_CASE("eight books sent in pieces and merged in any order, any number of times, make the same office (I5)") {
     holds_for_random_histories("merge orders", Moments::may_coincide, 3, [](const History& history, unsigned dice) {

@@ -54,6 +54,7 @@ NAMES_OUT_OF_REACH = {
     "xlsx-to-terminal": "errors/sheets.txt has it, but nothing can be asked in JSON and as sheets at once",
     "file-not-written": "as xlsx-to-terminal",
     "fill-limit-water-capacity": "room and the checks ask for the water capacity before they ask for a limit",
+    "being-judged-anew": "needs a server: tests/e2e/server_refold",
     "desk-not-keeper": "needs a server: tests/e2e/server_desks",
     "bundle-changed": "needs a file that is written to while a merge waits for the book: tests/e2e/waiting",
     "answered-no": "asked at a terminal only; a case has none (tests/unit has it)",
