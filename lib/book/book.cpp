@@ -34,6 +34,13 @@ std::unique_ptr<Book::Impl> open_for_reading(const std::filesystem::path& path, 
     return impl;
 }
 
+// Another program may change what counts between two of its questions.
+void read_info_of_one_moment(Book::Impl& book) {
+    book.db.begin();
+    book.read_info();
+    book.db.commit();
+}
+
 // Foreign keys tie projections to each other, and only this program writes those. A build with assertions, which the
 // tests use, lets SQLite look each of them up; a release leaves it to `check`, which compares every row: the look-ups
 // were a fifth of an import.
@@ -213,7 +220,7 @@ Book Book::open(const std::filesystem::path& path, Access access, ReferenceData 
             impl->writes = access == Access::write;
             impl->db.patience().while_waiting(std::move(while_waiting));
             if (impl->writes) bring_up_to_date(impl->db);
-            impl->read_info();
+            read_info_of_one_moment(*impl);
             if (impl->writes && !impl->origin_problems.empty()) throw_damaged(*impl, "its list of books");
             return Book(std::move(impl));
         } catch (const DbError& e) {
@@ -239,7 +246,7 @@ Book Book::open(const std::filesystem::path& path, Access access, ReferenceData 
         impl->db.patience().while_waiting(std::move(while_waiting));
         impl->db.script("PRAGMA synchronous = EXTRA");
         impl->db.script(verify_foreign_keys);
-        impl->read_info();
+        read_info_of_one_moment(*impl);
         upgrade_to_record(*impl, when_older);
         if (!impl->origin_problems.empty()) throw_damaged(*impl, "its list of books");
         choose_journal(*impl);

@@ -30,7 +30,7 @@ class StepMark {
 };
 
 // Columns: at, origin, seq, event, moved, gap, state.
-BookStep book_step(const Book::Impl& book, const Answer& s, std::string_view cylinder) {
+BookStep book_step(Book::Impl& book, const Answer& s, std::string_view cylinder) {
     BookStep out;
     out.place = {s.integer(0), s.integer(1), s.integer(2)};
     out.event_id = s.integer(3);
@@ -247,7 +247,7 @@ PlaceInFile place_in_file(const OrderKey& order) {
 }
 
 OrderKey Book::order_at(const PlaceInFile& place) const {
-    return impl_->key(place.at, place.origin, place.seq);
+    return guarded(*impl_, [&] { return impl_->key(place.at, place.origin, place.seq); });
 }
 
 BookMark Book::mark() const {

@@ -151,7 +151,10 @@ struct Book::Impl {
     /// Reads both again if another program has recorded since, and forgets all look-ups that may have changed.
     void look_afresh();
     [[nodiscard]] bool one_book() const { return origins.size() == 1; }
-    [[nodiscard]] OrderKey key(std::int64_t at, std::int64_t origin, std::int64_t seq) const;
+    /// Of one that another program has added since the origins were read, too: a Book that is not held still sees its
+    /// events.
+    const Origin& known_origin(std::int64_t id);
+    [[nodiscard]] OrderKey key(std::int64_t at, std::int64_t origin, std::int64_t seq);
     /// "E12" for the own book, else the first twelve digits of the digest.
     [[nodiscard]] std::string name_of(std::int64_t origin, std::int64_t seq, const Digest& digest) const;
     [[nodiscard]] bool is_own(std::int64_t origin, std::int64_t seq) const {

@@ -97,8 +97,16 @@ void Book::Impl::read_origins() {
     }
 }
 
-OrderKey Book::Impl::key(std::int64_t at, std::int64_t origin, std::int64_t seq) const {
-    const auto& known = origins.at(origin);
+const Origin& Book::Impl::known_origin(std::int64_t id) {
+    if (const auto it = origins.find(id); it != origins.end()) return it->second;
+    auto s = db.ask("SELECT book, branch, effective_to, parent, parent_seq FROM origin WHERE id = ?", id);
+    if (!s.next()) throw_damaged(*this, "a row names a book or branch that is not in it");
+    return origins[id] = {s.fixed<16>(0), static_cast<std::uint16_t>(s.integer(1)), s.integer(2), s.integer(3),
+                          s.integer(4)};
+}
+
+OrderKey Book::Impl::key(std::int64_t at, std::int64_t origin, std::int64_t seq) {
+    const auto& known = known_origin(origin);
     return {Instant(std::chrono::seconds(at)), known.book, seq, known.branch};
 }
 

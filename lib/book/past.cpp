@@ -73,7 +73,7 @@ void Past::nearby_that_moved(std::int64_t account, const Place& after, const Pla
         before.origin, before.seq);
     while (s.next()) {
         NearbyRow kept;
-        const auto& origin = book_.origins.at(s.integer(1));
+        const auto& origin = book_.known_origin(s.integer(1));
         kept.event.order = {Instant(std::chrono::seconds(s.integer(0))), origin.book, s.integer(2), origin.branch};
         kept.event.moved = Mass::from_count(s.integer(4));
         kept.row = s.integer(3);
@@ -104,7 +104,7 @@ Event Past::event(std::int64_t row) const {
     const auto origin = s.integer(1);
     if (!out)
         throw StorageError(fmt::format("event row {} is damaged: {}", row, out.error().seen), "run: tarebook check");
-    out->branch = book_.origins.at(origin).branch;
+    out->branch = book_.known_origin(origin).branch;
     return std::move(*out);
 }
 

@@ -118,7 +118,7 @@ StoredEvent Book::Impl::load(std::int64_t id) {
     if (!event)
         throw StorageError(fmt::format("event row {} is damaged: {}", id, event.error().seen), "run: tarebook check");
     stored.event = std::move(*event);
-    stored.event.branch = origins.at(origin).branch;
+    stored.event.branch = known_origin(origin).branch;
     stored.name = name_of(origin, stored.event.seq, stored.digest);
     return stored;
 }

@@ -73,6 +73,23 @@ TEST_CASE("to withdraw trust takes out what the book did, and gives back what it
     CHECK(problems_of(*shop.office).empty());
 }
 
+TEST_CASE("who opened the book before sees an event that was set apart since, on its new branch") {
+    Shop shop;
+    record(*shop.office, {event_of(8000, shop.card)});
+    shop.truck_sends({weighed(1700, "RC-9", "22lb")});
+    const auto steps = shop.office->steps("RC-9");
+    REQUIRE(steps.size() == 1);
+    const auto reader = Book::open(shop.room.book("office"), Access::read);
+    const auto before = reader.event(steps.front().event_id);
+    REQUIRE(before);
+    CHECK(before->event.branch == 0);
+    record(*shop.office, {event_of(9000, kinds::Withdraw{shop.card.book, "the device is lost", {}})});
+    const auto set_apart = reader.event(before->digest);
+    REQUIRE(set_apart);
+    CHECK(set_apart->event.branch == 0x8000);
+    CHECK(set_apart->quarantined);
+}
+
 TEST_CASE("a book that goes on from a copy counts what the copy had" * files_alone("restore")) {
     Shop shop;
     shop.truck_sends({weighed(1700, "RC-9", "22lb")});
