@@ -1,12 +1,15 @@
 """What judges much in a book on a server commits at once, and is judged anew in parts, while desks record: trust, withdrawal
 and a change of an owner. A worker that is killed leaves its part to the next one, several work side by side, and at the end
-all is as in a file that did the same. TAREBOOK_SERVER=no leaves it out, and says so."""
+all is as in a file that did the same. With --all each question of a desk is one between which another program trusts or
+withdraws; else every twenty-fifth. TAREBOOK_SERVER=no leaves it out, and says so."""
+import itertools
 import json
 import os
 import random
 import re
 import shutil
 import signal
+import subprocess
 import sys
 import threading
 import time
@@ -15,9 +18,11 @@ HERE = os.path.dirname(os.path.abspath(__file__))
 sys.path.insert(0, os.path.join(HERE, "..", "support"))
 import postgres_server  # noqa: E402
 import server_shop  # noqa: E402
+from between import Between, Plan  # noqa: E402
 from two_trucks import TwoTrucks  # noqa: E402
 
-ROWS = int(os.environ.get("TAREBOOK_REFOLD_ROWS", "150"))
+ROWS = int(os.environ.get("TAREBOOK_REFOLD_ROWS", "90"))
+EACH = "--all" in sys.argv  # each question of a desk, and not some of them
 AT_ONCE = 30
 SAID = "being judged anew: "
 # A part that lasts as long as the one row of a table says, before it takes its events.
@@ -145,6 +150,40 @@ def as_in_a_file(server, trucks):
     room.is_whole()
 
 
+def between_questions(server, trucks):
+    """A desk records, and between any two of its questions another program withdraws trust, or gives it again."""
+    room = Room(server, trucks, "questions")
+    server.ask(room.name, "UPDATE tarebook.judged_anew SET at_once = 1000000")
+    card = re.search(r"--card (\S+)", shop.ok(room.book, "books", "desk", person="bo")).group(1)
+    room.ok("books", "trust", "desk-bo", "--card", card)
+    words = itertools.cycle((("books", "withdraw", "truck-1", "--why", "sold"),
+                             ("books", "trust", "truck-1", "--card", trucks.cards[0])))
+    with Between(server) as between:
+        step = 1 if EACH else 25
+        at, holds, looked_at = dice.randrange(step) - step + 1, False, 0
+        while not holds:
+            at, meanwhile, looked_at = at + step, [], looked_at + 1
+
+            def change(_):
+                nonlocal holds
+                meanwhile.append(trucks.start(room.book, *next(words)))
+                try:
+                    meanwhile[0].wait(5)
+                except subprocess.TimeoutExpired:
+                    holds = True  # from here on the desk holds what it reads, and the other program waits
+            plan = between.plan(Plan(at, "pass", first=change))
+            done = shop.run(between.address(room.name), "weigh", "T1-0", "--gross", "30lb", "--anyway", "between", person="bo",
+                            now=trucks.now)
+            assert done.returncode in (0, 4), (at, done.stdout, done.stderr)
+            for process in meanwhile:
+                said = process.communicate()
+                assert process.returncode in (0, 4), (at, said)
+            assert plan.struck, "a recording of %d messages held nothing" % at
+    room.ok("refold")
+    room.is_whole()
+    return looked_at
+
+
 def between_desks(server, trucks):
     """Two desks record while all of it goes on; a worker dies in the middle of each act."""
     room = Room(server, trucks, "desks")
@@ -200,7 +239,9 @@ try:
     with postgres_server.Server() as server:
         trucks = TwoTrucks(shop, ROWS)
         as_in_a_file(server, trucks)
+        questions = between_questions(server, trucks)
         kept = between_desks(server, trucks)
-        print("judged anew in parts: as in a file after each act; with %d recordings of two desks between" % kept)
+        print("judged anew in parts: as in a file after each act; trust changed before %d questions of one recording%s; with %d "
+              "recordings of two desks between" % (questions, "" if EACH else " (--all: before each)", kept))
 finally:
     shutil.rmtree(shop.folder, ignore_errors=True)
