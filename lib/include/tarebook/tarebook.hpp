@@ -10,6 +10,7 @@
 #include "tarebook/book/drafts.hpp"
 #include "tarebook/book/lock_wait.hpp"
 #include "tarebook/book/merge.hpp"
+#include "tarebook/book/judged_anew.hpp"
 #include "tarebook/book/move.hpp"
 #include "tarebook/book/people.hpp"
 #include "tarebook/book/salvage.hpp"
