@@ -211,6 +211,7 @@ void Session::judge_on(Book& book) const {
             book, Judge(book.reference_data(), Notes::left_out),
             [&](const JudgedAnew&) { return std::chrono::steady_clock::now() < end; }, WhenHeld::leave);
     } catch (const StorageError& e) {  // what was recorded stays so
+        if (!has_put_off(book)) return;  // what others made wait
         std::cerr << fmt::format("remark: it is recorded, but not all is judged anew yet ({}); next: tarebook refold\n",
                                  e.what());
     }

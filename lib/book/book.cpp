@@ -38,7 +38,7 @@ std::unique_ptr<Book::Impl> open_for_reading(const std::filesystem::path& path, 
 void read_info_of_one_moment(Book::Impl& book) {
     book.db.begin();
     book.read_info();
-    book.db.commit();
+    book.db.roll_back();  // as nothing was written
 }
 
 // Foreign keys tie projections to each other, and only this program writes those. A build with assertions, which the

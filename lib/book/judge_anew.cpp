@@ -102,6 +102,7 @@ bool judge_some(Book::Impl& book, const Evaluator& evaluator, WhenHeld held) {
 void judge_anew(Book& book, const Evaluator& evaluator, const std::function<bool(const JudgedAnew&)>& go_on,
                 WhenHeld held) {
     auto& impl = Book::Transaction::impl_of(book);
+    if (!being_judged_anew(book)) return;
     book.let_go();
     for (int collided = 0;;) {
         const auto how_far = being_judged_anew(book);
