@@ -9,7 +9,7 @@
 namespace tarebook::cli {
 namespace {
 
-constexpr std::int64_t events_looked_at = 200;
+constexpr std::size_t events_looked_at = 200;
 constexpr std::size_t offers_shown = 5;
 
 bool has(const std::vector<Offer>& offers, const std::string& value) {
@@ -18,11 +18,10 @@ bool has(const std::vector<Offer>& offers, const std::string& value) {
 
 // Visits the latest events first, until `visit` returns false.
 void look_back(const Book& book, const std::function<bool(const Event&)>& visit) {
-    const auto last = book.event_count();  // events are numbered by their rows, from one on
-    for (auto row = last; row > 0 && row > last - events_looked_at; --row) {
-        const auto stored = book.event(row);
-        if (stored && !stored->voided_by && !stored->quarantined && !visit(stored->event)) return;
-    }
+    book.each_event_back(Instant::max(), events_looked_at, [&](const StoredEvent& stored) {
+        const bool counts = !stored.voided_by && !stored.quarantined;
+        return !counts || visit(stored.event) ? Walk::on : Walk::stop;
+    });
 }
 
 std::optional<std::string> line_typed() {

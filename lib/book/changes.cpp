@@ -89,6 +89,18 @@ std::vector<std::int64_t> last_ids(Db& db) {
     return out;
 }
 
+// Of the book's events and of each desk's: behind which number they are new, and the last one.
+std::vector<std::pair<std::int64_t, std::int64_t>> new_ranges(Db& db, const std::vector<std::int64_t>& seen_ids) {
+    std::vector<std::pair<std::int64_t, std::int64_t>> out;
+    for (const auto end : last_ids(db)) {
+        std::int64_t last = end / event_ids_of_a_desk * event_ids_of_a_desk;
+        for (const auto seen : seen_ids)
+            if (seen / event_ids_of_a_desk == end / event_ids_of_a_desk) last = seen;
+        out.emplace_back(last, end);
+    }
+    return out;
+}
+
 class ChangesSince : public JudgedAgain {
  public:
     ChangesSince(Book::Impl& book, const SeenSteps& seen) : book_(book), seen_(seen), concerned_(book, *this) {}
@@ -121,7 +133,7 @@ class ChangesSince : public JudgedAgain {
             return false;
         std::set<std::int64_t> rows;
         std::map<std::int64_t, std::int64_t> first_of_others;  // by origin, its first new number
-        for (const auto& [last, end] : new_ranges(mark))
+        for (const auto& [last, end] : new_ranges(book_.db, mark.last_ids))
             for (auto s =
                      book_.db.ask("SELECT id, origin, seq FROM event WHERE id > ? AND id <= ? ORDER BY id", last, end);
                  s.next();) {
@@ -143,17 +155,6 @@ class ChangesSince : public JudgedAgain {
             enqueue(
                 book_.db.integer("SELECT id FROM event WHERE origin = ? AND seq = ?", origin, begin.seq).value_or(0));
         return true;
-    }
-    // Of the book's events and of each desk's: behind which number they are new, and the last one.
-    [[nodiscard]] std::vector<std::pair<std::int64_t, std::int64_t>> new_ranges(const BookMark& mark) const {
-        std::vector<std::pair<std::int64_t, std::int64_t>> out;
-        for (const auto end : last_ids(book_.db)) {
-            std::int64_t last = end / event_ids_of_a_desk * event_ids_of_a_desk;
-            for (const auto seen : mark.last_ids)
-                if (seen / event_ids_of_a_desk == end / event_ids_of_a_desk) last = seen;
-            out.emplace_back(last, end);
-        }
-        return out;
     }
     // Events that count now and did not, or do no more, or for another void.
     bool look_at_others(const BookMark& mark) {
@@ -248,6 +249,26 @@ PlaceInFile place_in_file(const OrderKey& order) {
 
 OrderKey Book::order_at(const PlaceInFile& place) const {
     return guarded(*impl_, [&] { return impl_->key(place.at, place.origin, place.seq); });
+}
+
+std::vector<std::int64_t> Book::last_rows() const {
+    return guarded(*impl_, [&] { return last_ids(impl_->db); });
+}
+
+std::optional<std::vector<std::int64_t>> Book::rows_since(const std::vector<std::int64_t>& last_rows,
+                                                          std::size_t most) const {
+    return guarded(*impl_, [&]() -> std::optional<std::vector<std::int64_t>> {
+        for (const auto row : last_rows)
+            if (!impl_->db.any("SELECT 1 FROM event WHERE id = ?", row)) return std::nullopt;
+        std::vector<std::int64_t> out;
+        for (const auto& [last, end] : new_ranges(impl_->db, last_rows)) {
+            if (static_cast<std::size_t>(end - last) > most - out.size()) return std::nullopt;
+            const auto rows =
+                impl_->db.integers("SELECT id FROM event WHERE id > ? AND id <= ? ORDER BY id", last, end);
+            out.insert(out.end(), rows.begin(), rows.end());
+        }
+        return out;
+    });
 }
 
 BookMark Book::mark() const {

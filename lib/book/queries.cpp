@@ -137,6 +137,24 @@ std::int64_t Book::event_count() const {
     return guarded(*impl_, [&] { return impl_->db.integer("SELECT count(*) FROM event").value_or(0); });
 }
 
+std::optional<StoredEvent> Book::newest_event() const {
+    std::optional<StoredEvent> out;
+    for (const auto row : last_rows())
+        if (auto stored = event(row); stored && (!out || out->event.recorded < stored->event.recorded))
+            out = std::move(stored);
+    return out;
+}
+
+void Book::each_event_back(Instant until, std::size_t most, const ForEach<const StoredEvent&>& visit) const {
+    guarded(*impl_, [&] {
+        const auto rows =
+            impl_->db.integers("SELECT id FROM event WHERE at <= ? ORDER BY at DESC, origin DESC, seq DESC LIMIT ?",
+                               seconds_of(until), static_cast<std::int64_t>(most));
+        for (const auto row : rows)
+            if (visit(impl_->load(row)) == Walk::stop) return;
+    });
+}
+
 std::vector<std::string> Book::codes(EntryKind kind) const {
     return guarded(*impl_, [&] {
         auto s = impl_->db.ask("SELECT code FROM entry WHERE kind = ?", text_of(kind));

@@ -298,17 +298,16 @@ class ClockLook {
           resolved_(resolved_clocks(book)) {
         if (!file_.empty())
             if (auto kept = read_due_cache(book, file_)) {
-                const auto until = kept->until;
-                if (forget_touched(book, *kept)) {
+                if (const auto moved = forget_touched(book, *kept)) {
                     kept_ = std::move(*kept);
                     from_file_ = true;
-                    moved_ = kept_.until - until;
+                    moved_ = *moved;
                 }
             }
         resolves_put_backs_ =
             std::any_of(resolved_.begin(), resolved_.end(), [](const auto& r) { return is_of_put_back(r.first); });
         if (!from_file_) {
-            kept_.until = book.event_count();
+            kept_.last_rows = book.last_rows();
             book.each_watched(kinds::Return::name, [&](const StoredEvent& stored) {
                 if (const auto sent = awaiting(book, stored))
                     kept_.returns.push_back({stored.id, sent->event, sent->cylinder, sent->to, sent->on});
@@ -460,7 +459,7 @@ class ClockLook {
     // A small book is read sooner than a file about it.
     void keep(std::size_t anew) const {
         constexpr std::int64_t large_book = 20'000;
-        constexpr std::int64_t worth_it = 100;
+        constexpr std::size_t worth_it = 100;
         if (file_.empty() || book_.event_count() < large_book) return;
         if (!from_file_ || moved_ > worth_it || anew > worth_it) write_due_cache(book_, kept_, file_);
     }
@@ -475,7 +474,7 @@ class ClockLook {
     std::map<std::string, Site> sites_;
     DueCache kept_;
     bool from_file_ = false, resolves_put_backs_ = false;
-    std::int64_t moved_ = 0;
+    std::size_t moved_ = 0;
 };
 
 }  // namespace

@@ -15,8 +15,8 @@ namespace tarebook::report {
 namespace {
 
 // Raised where clocks or their packing come to mean something else.
-constexpr std::string_view form = "tarebook clocks 6";
-constexpr std::int64_t most_new_events = 5000;
+constexpr std::string_view form = "tarebook clocks 7";
+constexpr std::size_t most_new_events = 5000;
 
 class Packer {
  public:
@@ -133,7 +133,8 @@ void write_all(const Book& book, const DueCache& kept, const Digest& chain,
     const auto flush = [&] { write(p.out), p.out.clear(); };
     p.text(rests_on(book.rules()));
     p.text(hex(book.info().id));
-    p.number(kept.until);
+    p.number(static_cast<std::int64_t>(kept.last_rows.size()));
+    for (const auto row : kept.last_rows) p.number(row);
     p.text(hex(chain));
     p.number(static_cast<std::int64_t>(kept.appliances.size()));
     for (const auto& [code, appliance] : kept.appliances) {
@@ -193,9 +194,9 @@ std::optional<DueCache> read_due_cache(const Book& book, const std::filesystem::
         Unpacker u(content);
         if (u.text() != rests_on(book.rules()) || u.text() != hex(book.info().id)) return std::nullopt;
         DueCache out;
-        out.until = u.number();
+        for (auto n = u.number(); n > 0; --n) out.last_rows.push_back(u.number());
         const auto chain = u.text();
-        const auto last = book.event(out.until);
+        const auto last = out.last_rows.empty() ? std::nullopt : book.event(out.last_rows.front());
         if (!last || hex(last->digest) != chain) return std::nullopt;  // another copy of the book went another way
         for (auto n = u.number(); n > 0; --n) {
             auto code = u.text();
@@ -213,7 +214,7 @@ std::optional<DueCache> read_due_cache(const Book& book, const std::filesystem::
 }
 
 void write_due_cache(const Book& book, const DueCache& kept, const std::filesystem::path& file) {
-    const auto last = book.event(kept.until);
+    const auto last = kept.last_rows.empty() ? std::nullopt : book.event(kept.last_rows.front());
     if (!last || being_judged_anew(book)) return;
     std::error_code ignored;
     std::filesystem::create_directories(file.parent_path(), ignored);
@@ -241,15 +242,16 @@ bool changes_what_is_effective(const Event& e) {
 }
 }  // namespace
 
-bool forget_touched(const Book& book, DueCache& kept) {
-    const auto head = book.event_count();
-    if (head < kept.until || head - kept.until > most_new_events) return false;
+std::optional<std::size_t> forget_touched(const Book& book, DueCache& kept) {
+    auto last_rows = book.last_rows();
+    const auto rows = book.rows_since(kept.last_rows, most_new_events);
+    if (!rows) return std::nullopt;
     std::set<std::string> appliances, sites;
     const TouchedAppliances touched(book);
     std::set<std::int64_t> gone;
-    for (auto row = kept.until + 1; row <= head; ++row) {
+    for (const auto row : *rows) {
         const auto stored = book.event(row);
-        if (!stored || changes_what_is_effective(stored->event)) return false;  // other events may count now
+        if (!stored || changes_what_is_effective(stored->event)) return std::nullopt;  // other events may count now
         if (stored->quarantined) continue;
         touched.of(stored->event, appliances, sites);
         const auto* sent = std::get_if<kinds::Return>(&stored->event.what);
@@ -267,8 +269,8 @@ bool forget_touched(const Book& book, DueCache& kept) {
     std::erase_if(kept.returns, [&](const CachedReturn& r) { return gone.contains(r.row); });
     std::stable_sort(kept.returns.begin(), kept.returns.end(),
                      [](const CachedReturn& a, const CachedReturn& b) { return a.on < b.on; });
-    kept.until = head;
-    return true;
+    kept.last_rows = std::move(last_rows);
+    return rows->size();
 }
 
 }  // namespace tarebook::report

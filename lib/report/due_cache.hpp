@@ -27,7 +27,7 @@ struct CachedAppliance {
     std::vector<LeakEvent> disposed;
 };
 struct DueCache {
-    std::int64_t until = 0;                                      ///< row of the last event that was read
+    std::vector<std::int64_t> last_rows;                         ///< Book::last_rows() when it was read
     std::map<std::string, std::string, std::less<>> appliances;  ///< each packed
     std::vector<CachedReturn> returns;                           ///< in order of time
 };
@@ -44,7 +44,7 @@ void write_due_cache(const Book& book, const DueCache& kept, const std::filesyst
 /// Writes the whole file or none of it. Reports no error, because such a file may be deleted at any time.
 void keep_in_cache(std::string_view bytes, const std::filesystem::path& file);
 
-/// Removes from `kept` what events after kept.until may have changed. False if there are too many of them.
-bool forget_touched(const Book& book, DueCache& kept);
+/// Removes from `kept` what events after those may have changed. Returns how many there are; nothing if too many.
+std::optional<std::size_t> forget_touched(const Book& book, DueCache& kept);
 
 }  // namespace tarebook::report

@@ -211,16 +211,15 @@ std::string gas_that_would_mix(const Book& book, std::string_view cylinder, cons
 }
 
 std::optional<StoredEvent> isolated_before(const Book& book, std::string_view circuit, const OrderKey& when) {
-    constexpr std::int64_t looked_at = 2000;
+    constexpr std::size_t looked_at = 2000;
     std::optional<StoredEvent> last;
-    const auto newest = book.event_count();  // events are numbered by their rows, from one on
-    for (auto row = newest; row > 0 && row > newest - looked_at; --row) {
-        auto stored = book.event(row);
-        const auto* k = stored ? std::get_if<kinds::Isolate>(&stored->event.what) : nullptr;
-        if (!k || k->circuit != circuit || stored->voided_by || stored->quarantined) continue;
-        if (!(stored->event.order() < when) || (last && stored->event.order() < last->event.order())) continue;
-        last = std::move(stored);
-    }
+    book.each_event_back(when.at, looked_at, [&](const StoredEvent& stored) {
+        const auto* k = std::get_if<kinds::Isolate>(&stored.event.what);
+        if (!k || k->circuit != circuit || stored.voided_by || stored.quarantined || !(stored.event.order() < when))
+            return Walk::on;
+        last = stored;
+        return Walk::stop;
+    });
     if (last && std::get<kinds::Isolate>(last->event.what).reopened) last.reset();
     return last;
 }

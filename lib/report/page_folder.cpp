@@ -15,6 +15,7 @@
 #include "morning.hpp"
 #include "page_links.hpp"
 #include "shared_text.hpp"
+#include "tarebook/book/judged_anew.hpp"
 #include "tarebook/report/books_page.hpp"
 #include "tarebook/units/bounded_file.hpp"
 #include "tarebook/units/new_file.hpp"
@@ -30,10 +31,10 @@ constexpr std::string_view list_head = "tarebook pages 1";
 
 // What the folder has, by the last run.
 struct PageList {
-    std::string about;         // book, question, program: another one's pages are not mixed with these
-    std::string day;           // the day of that run: later ones see other things late
-    std::int64_t events = -1;  // of the book then; -1: that run did not come to its end
-    std::int64_t latest = 0;   // seconds of the latest event then
+    std::string about;                    // book, question, program: another one's pages are not mixed with these
+    std::string day;                      // the day of that run: later ones see other things late
+    std::vector<std::int64_t> last_rows;  // of the book then; none: that run did not come to its end
+    std::int64_t latest = 0;              // seconds of the latest event then
     std::set<std::string> files;
 };
 
@@ -49,7 +50,11 @@ std::optional<PageList> read_list(const fs::path& folder) {
     const auto number = [](std::string_view words, std::int64_t& into) {
         return std::from_chars(words.data(), words.data() + words.size(), into).ec == std::errc();
     };
-    if (!number(lines[3], out.events) || !number(lines[4], out.latest)) out.events = -1;
+    for (const auto word : split(lines[3], ' ')) {
+        std::int64_t row = 0;
+        if (number(word, row) && row > 0) out.last_rows.push_back(row);
+    }
+    if (!number(lines[4], out.latest)) out.last_rows.clear();
     // The folder may be on a share, and the list with it: only a page's own name is ever removed.
     for (std::size_t i = 5; i < lines.size(); ++i)
         if (lines[i].ends_with(".html") && lines[i].find_first_of("/\\") == std::string_view::npos)
@@ -74,7 +79,8 @@ void write_file(const fs::path& path, std::string_view bytes) {
 }
 
 void write_list(const fs::path& folder, const PageList& list) {
-    std::string text = fmt::format("{}\n{}\n{}\n{}\n{}\n", list_head, list.about, list.day, list.events, list.latest);
+    std::string text = fmt::format("{}\n{}\n{}\n{}\n{}\n", list_head, list.about, list.day,
+                                   fmt::join(list.last_rows, " "), list.latest);
     for (const auto& file : list.files) text += file + "\n";
     write_file(folder / list_name, text);
 }
@@ -295,8 +301,7 @@ class Planner {
         plan_.pages.push_back(
             {name, name, [this, year](const PageOptions& o) -> Result<Page> { return common_.year_page(year, o); },
              [this]() -> std::optional<StoredEvent> {
-                 const auto count = book_.event_count();
-                 return years_once_a_day(count) ? book_.event(count) : std::nullopt;
+                 return years_once_a_day(book_.event_count()) ? book_.newest_event() : std::nullopt;
              }});
         plan_.lists.emplace_back(name, fmt::format("the year {} in balances", static_cast<int>(year)));
     }
@@ -376,11 +381,13 @@ bool leave_out_old_jobs(const Book& book, const PageList& list, const Plan& plan
 
 // The codes whose pages the events since the last run concern; nothing: all pages may be others now.
 std::optional<std::set<std::string>> concerned_since(const Book& book, const PageList& list, const Plan& plan) {
-    constexpr std::int64_t most = 1000;
+    constexpr std::size_t most = 1000;
+    if (list.last_rows.empty()) return std::nullopt;
     const auto count = book.event_count();
-    if (list.events < 0 || count < list.events || count - list.events > most) return std::nullopt;
+    const auto rows = book.rows_since(list.last_rows, most);
+    if (!rows) return std::nullopt;
     std::set<std::string> out;
-    for (auto row = list.events + 1; row <= count; ++row) {
+    for (const auto row : *rows) {
         const auto stored = book.event(row);
         if (!stored) return std::nullopt;
         const auto& e = stored->event;
@@ -409,10 +416,10 @@ std::optional<std::set<std::string>> concerned_since(const Book& book, const Pag
 
 std::int64_t latest_of(const Book& book) {
     std::int64_t out = 0;
-    const auto last = book.event_count();
-    for (auto row = last; row > 0 && row > last - 1000; --row)
-        if (const auto stored = book.event(row))
-            out = std::max<std::int64_t>(out, stored->event.when.at.time_since_epoch().count());
+    book.each_event_back(Instant::max(), 1, [&](const StoredEvent& stored) {
+        out = stored.event.when.at.time_since_epoch().count();
+        return Walk::stop;
+    });
     return out;
 }
 
@@ -473,7 +480,7 @@ PageList list_to_begin_with(const fs::path& folder, const std::string& about, co
         throw Failed{{ErrorKind::refused, "pages-file", "a file that Tarebook did not make has the name of a page",
                       (folder / index_name).string(), "no such file",
                       "move that file, or name another folder: --to FOLDER"}};
-    if (list->about != about) list->events = -1;  // another version of the program: all anew
+    if (list->about != about) list->last_rows.clear();  // another version of the program: all anew
     return std::move(*list);
 }
 
@@ -507,7 +514,7 @@ PagesMade make(const Book& book, const PagesQuestion& q, const YearScope& scope,
     std::set<std::string> now{std::string(index_name)};
     for (const auto& page : plan.pages) now.insert(page.file);
     list.about = about;
-    list.events = -1;
+    list.last_rows.clear();
     list.files.insert(now.begin(), now.end());
     write_list(to, list);
 
@@ -552,7 +559,8 @@ PagesMade make(const Book& book, const PagesQuestion& q, const YearScope& scope,
     }
     list.files = now;
     list.day = date_text(today);
-    list.events = book.event_count();
+    // Events that are judged anew may change any page, and none of them is new.
+    if (!being_judged_anew(book)) list.last_rows = book.last_rows();
     list.latest = latest_of(book);
     sync_folder(to);
     write_list(to, list);

@@ -119,6 +119,23 @@ def across(book):
     assert "in order" in shop.ok(book, "check"), shop.run(book, "check").stdout
 
 
+def pages_of_desks(book):
+    """What a desk recorded since is all that is made anew of a folder of pages, and of nothing else."""
+    to = os.path.join(shop.folder, "pages")
+
+    def made():
+        return json.loads(shop.ok(book, "pages", "--to", to, "--format", "json"))
+    first = made()
+    assert first["pages_written"] == first["number_of_pages"], first
+    again = made()
+    assert again["pages_written"] == 0, again
+    shop.ok(book, "weigh", "RC-02", "--gross", "33.1lb", person="bo")
+    then = made()
+    assert 0 < then["pages_written"] < then["number_of_pages"] / 2, (first, then)
+    with open(os.path.join(to, [f for f in os.listdir(to) if "RC-02" in f][0])) as f:
+        assert "33.10" in f.read()
+
+
 def locked_key(book):
     """The key of a desk under a passphrase; the book's own key stays as it is."""
     shop.ok(book, "books", "lock", person="bo", TAREBOOK_NEW_PASSPHRASE="four words of mine")
@@ -200,6 +217,7 @@ try:
         book, card = trusted_once(server)
         what_it_says(book, card)
         across(book)
+        pages_of_desks(book)
         locked_key(book)
         kept = side_by_side(server, book)
         moved(server, book)

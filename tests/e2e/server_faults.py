@@ -8,9 +8,11 @@ message, the server's process or all of it dies, commands are ended, the disk is
 After each point what a program acknowledged is there once, and what it called "nothing was written" is not there. `check`
 is asked at intervals. At the end of each round the book moves to a file, and is as one that got the same one by one."""
 import collections
+import contextlib
 import os
 import random
 import shutil
+import signal
 import sys
 import tempfile
 import threading
@@ -92,6 +94,16 @@ class Campaign:
         with self.starting:
             if self.has_ended():
                 self.server.start()
+
+    def kill_backend(self, process):
+        """Until the server has noticed, it answers as if nothing was: then it ends all other processes, too."""
+        with contextlib.closing(self.asker("postgres")) as other:
+            other.ask("SELECT 1")
+            os.kill(process, signal.SIGKILL)
+            with contextlib.suppress(Failed):
+                for _ in range(1000):
+                    other.ask("SELECT 1")
+                    time.sleep(0.01)
 
     def is_up(self):
         """Waits until the server answers; starts it where it has ended."""

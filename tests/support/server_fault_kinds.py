@@ -3,7 +3,6 @@ whether its fault struck."""
 import contextlib
 import os
 import shutil
-import signal
 import sqlite3
 import subprocess
 import time
@@ -230,7 +229,7 @@ def backend_killed(point):
     recording, plan = any_message(point, point.dice.choice(("pass", "answer")))
     if point.dice.random() < 0.3:
         plan.at, plan.nth = COMMIT, point.campaign.commits[recording.words[0]]
-    plan.first = lambda process: os.kill(process, signal.SIGKILL)
+    plan.first = point.campaign.kill_backend
     return several_struck(point, recording, plan)
 
 

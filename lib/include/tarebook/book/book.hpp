@@ -295,6 +295,17 @@ class Book {
     [[nodiscard]] Head head() const;
     /// All events in the file, of every book, also those that are not effective.
     [[nodiscard]] std::int64_t event_count() const;
+    /// The highest row of the book's events, and on a server of each desk's events: a person who keeps them learns
+    /// later which rows are new. A row names an event in this file alone.
+    [[nodiscard]] std::vector<std::int64_t> last_rows() const;
+    /// The rows that are new since, in ascending order. Nothing where they are more than `most`, or where the book does
+    /// not have those that were the last ones.
+    [[nodiscard]] std::optional<std::vector<std::int64_t>> rows_since(const std::vector<std::int64_t>& last_rows,
+                                                                      std::size_t most) const;
+    /// The event that came last, by the moments that the last rows say; nothing in a book without events.
+    [[nodiscard]] std::optional<StoredEvent> newest_event() const;
+    /// The `most` events that happened last, at `until` or before, in total order from the last one back.
+    void each_event_back(Instant until, std::size_t most, const ForEach<const StoredEvent&>& visit) const;
 
     // The register.
     /// The register; good as long as the Book.
