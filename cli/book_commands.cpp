@@ -35,12 +35,18 @@ struct Trusting {
     std::vector<NamedCard> cards;
 };
 
-// True if the book has recorded the same trust already.
-bool is_said(const Trusting& t, const NamedCard& one) {
+// True if the book has recorded the same trust already. Without a date the one on record stays.
+bool is_said(const Trusting& t, const NamedCard& one, const Text& from) {
     return std::any_of(t.known.begin(), t.known.end(), [&](const auto& k) {
         return k.id == one.card.book && k.trusted && !k.withdrawn && k.called == one.called &&
-               k.public_key == one.card.public_key;
+               k.public_key == one.card.public_key && (!from || k.from == from);
     });
+}
+
+// Stands where the card was typed, also a second time: two people compare it.
+void tell_number(const TrustOptions& o, const NamedCard& one) {
+    if (!o.card.empty())
+        std::cout << fmt::format("its number is {}: compare it with the person of that book\n", card_number(one.card));
 }
 
 void tell_trusted(const Trusting& t, const Book& book) {
@@ -76,12 +82,14 @@ int trust(const Session& s, const TrustOptions& o) {
                    "tarebook books trust truck-3 --card truck-3.card");
     auto book = s.open(Access::write);
     Trusting t{book.books(), {}};
+    Text from;
+    if (o.since) from = date_text(must(parse_date(*o.since)));
     if (o.folder) {
         auto found = cards_in(*o.folder, book.info());
         if (!found.problems.empty()) return tell_file_problems(s, found.problems, *o.folder, {});
         t.cards = std::move(found.cards);
         const auto all = t.cards.size();
-        std::erase_if(t.cards, [&](const auto& one) { return is_said(t, one); });
+        std::erase_if(t.cards, [&](const auto& one) { return is_said(t, one, from); });
         if (t.cards.empty()) {
             std::cout << fmt::format("the cards of {} {} trusted already; nothing was written\n", all,
                                      all == 1 ? "book is" : "books are");
@@ -93,20 +101,21 @@ int trust(const Session& s, const TrustOptions& o) {
         must(not_apart(book.info().id, card.book));
         if (card.shop != book.info().shop) throw Stop{other_shop(card, book.info())};
         t.cards.push_back({o.called, card});
+        if (is_said(t, t.cards.front(), from)) {
+            std::cout << fmt::format("{} is trusted already, by this card; nothing was written\n", o.called);
+            tell_number(o, t.cards.front());
+            return exit_done;
+        }
     }
     std::vector<Event> drafts;
     for (const auto& one : t.cards) {
-        kinds::Trust k{hex(one.card.book), one.card.public_key, one.called, {}};
-        if (o.since) k.from = date_text(must(parse_date(*o.since)));
-        drafts.push_back(s.draft(book, std::move(k)));
+        drafts.push_back(s.draft(book, kinds::Trust{hex(one.card.book), one.card.public_key, one.called, from}));
     }
     s.judge_first(book);
     const int code = s.record_and_tell(book, std::move(drafts));
     if (!s.format || *s.format == "text") {
         tell_trusted(t, book);
-        if (!o.card.empty())
-            std::cout << fmt::format("its number is {}: compare it with the person of that book\n",
-                                     card_number(t.cards.front().card));
+        tell_number(o, t.cards.front());
     }
     return code;
 }

@@ -281,6 +281,9 @@ std::optional<Error> References::check_trust(const kinds::Trust& k) {
         return refused("trust-own", "that is this book itself", k.book, "another book", {});
     if (const auto other = book_id_from_hex(k.book))
         if (auto good = not_apart(book_.info().id, *other); !good) return std::move(good.error());
+    if (k.called == book_.info().company)
+        return refused("name-taken", fmt::format("this book itself has the name {}", k.called), k.called,
+                       "a name that is not in use", "tarebook books lists them");
     const auto& names = names_of_books();
     const auto drafted = drafted_names_.emplace(k.called, k.book).first;
     if (drafted->second != k.book || std::any_of(names.begin(), names.end(), [&](const auto& one) {
