@@ -10,6 +10,7 @@
 
 #include "additions.hpp"
 #include "air_check.hpp"
+#include "book_names.hpp"
 #include "cautions.hpp"
 #include "clock_text.hpp"
 #include "columns.hpp"
@@ -1050,6 +1051,7 @@ Json event_json(const Book& book, const StoredEvent& stored, const Outcome& outc
     const auto compared = compare_recovery(book, stored.event, net.value_or(Mass()), DisplayUnits::lb);
     return facts({{"event", event_ref(book, stored)},
                   {"digest", hex(stored.digest)},
+                  {"book", hex(stored.event.book)},
                   {"kind", stored.event.kind()},
                   {"at", stored.event.when},
                   {"job", stored.event.job},
@@ -1125,6 +1127,7 @@ Result<Page> event_page(const Book& book, std::string_view event, const PageOpti
     if (const auto typing = book.typed_by(*stored);
         typing && !std::holds_alternative<kinds::Typist>(stored->event.what))
         page.body += report::typed_text(*typing) + "\n";
+    if (const auto by = report::BookNames(book).recorded_by(stored->event); !by.empty()) page.body += by + "\n";
     page.body = report::laid_out(page.body, options.width);
     return page;
 }

@@ -5,6 +5,7 @@ tarebook_room(
   additions.cpp
   equipment_movements.cpp
   air_check.cpp books_page.cpp proof.cpp
+  book_names.cpp
   appliance_page.cpp
   cautions.cpp
   cell.cpp

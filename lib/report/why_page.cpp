@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "book_names.hpp"
 #include "check_text.hpp"
 #include "clock_text.hpp"
 #include "document.hpp"
@@ -18,20 +19,26 @@ namespace {
 
 struct Why {
     std::string name;
-    std::vector<std::string> figures, formulas, clauses, events;
+    std::vector<std::string> figures, formulas, clauses;
+    std::vector<StoredEvent> events;  // each once
 };
 
-std::string event_line(const Book& book, const StoredEvent& stored) {
+std::string event_line(const Book& book, BookNames& names, const StoredEvent& stored) {
     const auto& e = stored.event;
     const auto typing = book.typed_by(stored);
-    return fmt::format("{}  {}  {}{}{}{}{}", event_ref(book, stored), moment_text(e.when), act_of(e),
+    const auto recorded = names.recorded_by(e);
+    return fmt::format("{}  {}  {}{}{}{}{}{}", event_ref(book, stored), moment_text(e.when), act_of(e),
                        e.job ? ", job " + *e.job : "", e.by ? ", by " + *e.by : "",
-                       typing ? ", " + typed_text(*typing) : "",
+                       typing ? ", " + typed_text(*typing) : "", recorded.empty() ? "" : ", " + recorded,
                        stored.voided_by ? ", voided by " + *stored.voided_by : "");
+}
+void add_event(const StoredEvent& stored, Why& why) {
+    const auto same = [&](const StoredEvent& one) { return one.id == stored.id; };
+    if (std::none_of(why.events.begin(), why.events.end(), same)) why.events.push_back(stored);
 }
 void add_event(const Book& book, std::string_view name, Why& why) {
     if (name.empty()) return;
-    if (const auto stored = book.event_named(name)) why.events.push_back(event_line(book, *stored));
+    if (const auto stored = book.event_named(name)) add_event(*stored, why);
 }
 
 void add_rule(const RuleMatch& m, Why& why) {
@@ -132,17 +139,15 @@ std::optional<Why> why_finding(const Book& book, std::string_view id) {
         for (const auto& p : book.postings(stored->id))
             why.formulas.push_back(fmt::format("{} {}  {}  {}", tarebook::text_of(p.account.kind), p.account.code,
                                                p.lot.refrigerant, mass_text(p.mass, book.info().units)));
-        why.events.push_back(event_line(book, *stored));
-        if (const auto* k = std::get_if<kinds::Settle>(&stored->event.what))
-            if (const auto returned = book.event_named(k->target)) why.events.push_back(event_line(book, *returned));
+        add_event(*stored, why);
+        if (const auto* k = std::get_if<kinds::Settle>(&stored->event.what)) add_event(book, k->target, why);
         for (const auto& s : book.resolutions(id))
             if (s.finding == id) add_event(book, s.by, why);
         // the event before it, of the cylinder that it is about: what the book expected came from there
         const auto steps = book.steps(f.subject);
         for (std::size_t i = 1; i < steps.size(); ++i)
             if (steps[i].event_id == stored->id)
-                if (const auto before = book.event(steps[i - 1].event_id))
-                    why.events.push_back(event_line(book, *before));
+                if (const auto before = book.event(steps[i - 1].event_id)) add_event(*before, why);
         return why;
     }
     return std::nullopt;
@@ -165,14 +170,14 @@ void add_section(Document& page, const char* title, std::vector<std::string> lin
 }
 
 // The first figure is the answer, and stands beside the name.
-Document why_document(const Why& why) {
+Document why_document(const Why& why, const std::vector<std::string>& events) {
     Document page(why.name, why.figures.empty() ? "" : with_plain_words(why.figures.front()), ": ");
     std::vector<std::string> figures;
     for (std::size_t i = 1; i < why.figures.size(); ++i) figures.push_back(with_plain_words(why.figures[i]));
     add_section(page, "figures:", std::move(figures));
     add_section(page, "formula:", why.formulas);
     add_section(page, "clause:", why.clauses);
-    add_section(page, "events:", why.events);
+    add_section(page, "events:", events);
     return std::move(
         page.gap().paragraph("figures from the book; the clause, local codes and a licensed person decide"));
 }
@@ -199,26 +204,25 @@ Result<Page> why_page(const Book& book, std::string_view finding, const PageOpti
     auto why = finding.starts_with("due/") ? why_clock(book, finding, on) : why_finding(book, finding);
     if (!why) why = why_event(book, finding);
     if (!why) return fail(nothing_such(book, finding, on));
-    std::vector<std::string> once;
-    for (auto& line : why->events)
-        if (std::find(once.begin(), once.end(), line) == once.end()) once.push_back(std::move(line));
-    why->events = std::move(once);
+    std::vector<std::string> events;
+    BookNames names(book);
+    for (const auto& stored : why->events) events.push_back(event_line(book, names, stored));
     if (options.format == Format::json) {
         return Page{page_of("why", {{"finding", why->name},
                                     {"figures", why->figures},
                                     {"formulas", why->formulas},
                                     {"rules", why->clauses},
-                                    {"event_names", why->events}})
+                                    {"event_names", events}})
                         .page()};
     }
     if (options.format == Format::csv) {
         Csv csv({"finding", "part", "text"});
         for (const auto& [part, lines] : {std::pair{"figure", &why->figures}, std::pair{"formula", &why->formulas},
-                                          std::pair{"rule", &why->clauses}, std::pair{"event", &why->events}})
+                                          std::pair{"rule", &why->clauses}, std::pair{"event", &events}})
             for (const auto& line : *lines) csv.row({why->name, part, line});
         return Page{csv.page()};
     }
-    return Page{page_body(why_document(*why), book, options)};
+    return Page{page_body(why_document(*why, events), book, options)};
 }
 
 }  // namespace tarebook
