@@ -5,11 +5,6 @@
 namespace tarebook {
 
 namespace {
-Head end_of(Book::Impl& book, std::int64_t origin) {
-    auto s = book.db.ask("SELECT seq, digest FROM event WHERE origin = ? ORDER BY seq DESC LIMIT 1", origin);
-    return s.next() ? Head{s.integer(0), s.digest(1)} : Head{};
-}
-
 std::int64_t last_signed_of(Book::Impl& book, const Book::Impl::Writer& chain) {
     // On an earlier branch the chain ends with the event that the later branch follows.
     std::int64_t until = INT64_MAX;
@@ -30,11 +25,15 @@ std::int64_t last_signed_of(Book::Impl& book, const Book::Impl::Writer& chain) {
 }
 }  // namespace
 
+Head branch_end(Book::Impl& book, std::int64_t origin) {
+    auto s = book.db.ask("SELECT seq, digest FROM event WHERE origin = ? ORDER BY seq DESC LIMIT 1", origin);
+    return s.next() ? Head{s.integer(0), s.digest(1)} : Head{};
+}
 Head own_end(Book::Impl& book) {
-    return end_of(book, book.own_origin);
+    return branch_end(book, book.own_origin);
 }
 Head writers_end(Book::Impl& book) {
-    return end_of(book, book.writer().origin);
+    return branch_end(book, book.writer().origin);
 }
 
 std::int64_t last_signed(Book::Impl& book) {

@@ -9,6 +9,9 @@ namespace tarebook {
 /// The last event of the own chain; number 0 where there is none.
 Head own_end(Book::Impl& book);
 
+/// The last event of a branch of any chain; number 0 where there is none.
+Head branch_end(Book::Impl& book, std::int64_t origin);
+
 /// The last event of the chain to which this person appends.
 Head writers_end(Book::Impl& book);
 

@@ -133,6 +133,10 @@ Head Book::head() const {
     return guarded(*impl_, [&] { return own_end(*impl_); });
 }
 
+Head Book::head_of(const Event& event) const {
+    return guarded(*impl_, [&] { return branch_end(*impl_, origin_of(event.order())); });
+}
+
 std::int64_t Book::event_count() const {
     return guarded(*impl_, [&] { return impl_->db.integer("SELECT count(*) FROM event").value_or(0); });
 }

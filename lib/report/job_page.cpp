@@ -7,6 +7,7 @@
 #include <set>
 
 #include "additions.hpp"
+#include "book_names.hpp"
 #include "document.hpp"
 #include "exception_cards.hpp"
 #include "gathered.hpp"
@@ -33,6 +34,12 @@ struct OtherEvent {
     StoredEvent event;
     std::vector<ReturnView> returned;  // of a return: it
 };
+// The end of a chain: of the book itself, or of a truck or desk that recorded a part of the job.
+struct ChainEnd {
+    BookId book{};
+    std::string name;  // empty for the book itself
+    Head head;
+};
 using Appliance = std::pair<const std::string, ApplianceView>;
 struct JobView {
     std::string job;
@@ -42,7 +49,7 @@ struct JobView {
     std::vector<OtherEvent> others;  // that are no weighing of gas in or out of equipment
     Visit visit;
     std::vector<ShownException> exceptions;
-    Head head;
+    std::vector<ChainEnd> heads;  // of each chain that recorded in the job; that of the book itself first, always
 };
 
 std::string typed(const std::optional<Weight>& weight) {
@@ -74,17 +81,33 @@ std::optional<WeighingLine> weighing_line(const StoredEvent& stored) {
     return line;
 }
 
+// A head vouches for its own chain alone. Events of the chain of the book itself are named E12.
+std::vector<ChainEnd> heads_of(const Book& book, const std::vector<StoredEvent>& events) {
+    std::vector<ChainEnd> out{{book.info().id, {}, book.head()}};
+    BookNames names(book);
+    std::set<std::pair<BookId, std::uint16_t>> seen;
+    for (const auto& stored : events) {
+        const auto& e = stored.event;
+        if (stored.name == event_name(e.seq) || !seen.emplace(e.book, e.order().branch).second) continue;
+        out.push_back({e.book, names.of(e.book), book.head_of(e)});
+    }
+    std::sort(out.begin() + 1, out.end(), [](const ChainEnd& a, const ChainEnd& b) {
+        return std::tie(a.name, a.head.digest) < std::tie(b.name, b.head.digest);
+    });
+    return out;
+}
+
 JobView view_of(const Book& book, std::string_view job, const std::vector<StoredEvent>& events,
                 const PageOptions& options) {
     JobView view;
     view.job = std::string(job);
-    view.head = book.head();
     const auto found = options.gathered ? decltype(findings_by_event(book))() : findings_by_event(book);
     const auto& open = options.gathered ? options.gathered->findings : found;
     std::vector<OpenFinding> exceptions;
     std::vector<StoredEvent> counting;
     std::copy_if(events.begin(), events.end(), std::back_inserter(counting),
                  [](const StoredEvent& e) { return !e.voided_by; });
+    view.heads = heads_of(book, counting);
     view.visit = visit_of(book, counting, options);
     for (const auto& place : view.visit.places) view.sites.insert(place.site);
     std::vector<Flow> flows;
@@ -171,7 +194,9 @@ const Columns<OtherEvent>& other_columns() {
 }
 
 Json job_json(const Book& book, const JobView& v, Instant now) {
-    Json page = versioned("job");
+    Json page = versioned("job"), heads = Json::array();
+    for (const auto& end : v.heads)
+        heads.push(facts({{"book", hex(end.book)}, {"seq", end.head.seq}, {"digest", hex(end.head.digest)}}));
     add_facts(page, {{"job", v.job},
                      {"sites", Json::list(v.sites)},
                      {"technician", v.technicians.size() == 1 ? *v.technicians.begin() : ""},
@@ -181,7 +206,8 @@ Json job_json(const Book& book, const JobView& v, Instant now) {
                                       {"weighings", weighing_columns().json(v.weighings)},
                                       {"other_events", other_columns().json(v.others)},
                                       {"exceptions", exception_columns().json(v.exceptions)},
-                                      {"head", facts({{"seq", v.head.seq}, {"digest", hex(v.head.digest)}})}}));
+                                      {"head", head_json(v.heads.front().head)},
+                                      {"heads", std::move(heads)}}));
 }
 
 bool any_from_scale(const JobView& v) {
@@ -233,8 +259,20 @@ Document job_document(const Book& book, const JobView& v, const PageOptions& opt
         page.gap().heading("Exceptions:").cards(exception_cards(v.exceptions, options.units));
     }
     if (options.links) return page;  // the head stands on the index alone
-    page.gap().line("Write this down: nothing before it can then be changed unnoticed:");
-    page.line(fmt::format("{} {}", event_name(v.head.seq), hex(v.head.digest)), 2);
+    page.gap().line(v.heads.size() == 1
+                        ? "Write this down: nothing before it can then be changed unnoticed:"
+                        : "Write these down, of this book and of each other one that recorded a part of the job: "
+                          "nothing before them can then be changed unnoticed:");
+    for (const auto& end : v.heads) {
+        const auto digest = hex(end.head.digest);
+        if (end.name.empty()) {
+            page.line(fmt::format("{} {}", event_name(end.head.seq), digest), 2);
+            continue;
+        }
+        // One word that `check --against` takes, within a usual line: half of the digest names the event as surely.
+        page.line(end.name + ":", 2);
+        page.line(fmt::format("{}:{}:{}", hex(end.book), end.head.seq, digest.substr(0, 32)), 4);
+    }
     return page;
 }
 

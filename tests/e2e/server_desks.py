@@ -90,6 +90,26 @@ def what_it_says(book, card):
     return number
 
 
+def who_recorded(book):
+    """A page of an event names the desk that recorded it, at every desk alike; a job's page has a head of each chain."""
+    cy = digest_of_last(book, "recover")
+    chain = [e for e in events(book) if e["digest"] == cy][0]["book"]
+    named = "recorded by back-desk (book %s)" % chain[:12]
+    for person in ("ana", "bo", "cy"):
+        assert named in shop.ok(book, "report", "event", cy[:12], person=person)
+    assert json.loads(shop.ok(book, "report", "event", cy, "--format", "json"))["events"][0]["book"] == chain
+    assert "recorded by" not in shop.ok(book, "report", "event", "E2")
+    page = shop.ok(book, "report", "job", "7")
+    heads = json.loads(shop.ok(book, "report", "job", "7", "--format", "json"))["heads"]
+    assert [h["book"] for h in heads][1:] == [chain] and len(heads) == 2, heads
+    told = "%s:%d:%s" % (chain, heads[1]["seq"], heads[1]["digest"][:32])
+    assert told in page and "back-desk (book %s):" % chain[:12] in page, page
+    assert told in shop.ok(book, "report", "job", "7", "--format", "html")
+    assert "unchanged up to event %d" % heads[1]["seq"] in shop.ok(book, "check", "--against", told)
+    done = shop.run(book, "check", "--against", told[:-1] + ("0" if told[-1] != "0" else "1"))
+    assert done.returncode == 3, done.stdout
+
+
 def across(book):
     """A desk names what another one recorded."""
     cy = digest_of_last(book, "recover")
@@ -216,6 +236,7 @@ try:
     with postgres_server.Server() as server:
         book, card = trusted_once(server)
         what_it_says(book, card)
+        who_recorded(book)
         across(book)
         pages_of_desks(book)
         locked_key(book)

@@ -293,6 +293,8 @@ class Book {
     [[nodiscard]] const std::filesystem::path& path() const;
     /// The last event of the own chain.
     [[nodiscard]] Head head() const;
+    /// The last event here of the chain, and of its branch, on which an event is: of a truck, or of a desk on a server.
+    [[nodiscard]] Head head_of(const Event& event) const;
     /// All events in the file, of every book, also those that are not effective.
     [[nodiscard]] std::int64_t event_count() const;
     /// The highest row of the book's events, and on a server of each desk's events: a person who keeps them learns
