@@ -110,6 +110,16 @@ def who_recorded(book):
     assert done.returncode == 3, done.stdout
 
 
+def first_screens(book, exceptions):
+    """Whoever looks, and whoever recorded it: the first screen counts the exceptions, and its exit code says so."""
+    pages = set()
+    for person in ("ana", "bo", "cy", "eve"):
+        done = shop.run(book, person=person)
+        assert done.returncode == (4 if exceptions else 0), "%s: exit %d\n%s" % (person, done.returncode, done.stdout)
+        pages.add(done.stdout)
+    assert len(pages) == 1 and ("%d exception" % exceptions in pages.pop()) == (exceptions > 0), pages
+
+
 def across(book):
     """A desk names what another one recorded."""
     cy = digest_of_last(book, "recover")
@@ -134,8 +144,18 @@ def across(book):
     shop.ok(book, "weigh", "RC-02", "--gross", "33.0lb")
     named = [f["finding"] for f in listed(book)]
     assert len(named) == 1 and named[0].startswith("gap/RC-02/E"), named
+    first_screens(book, 1)
     shop.ok(book, "resolve", named[0], "--why", "weighed again", person="cy")
     assert listed(book) == []
+    first_screens(book, 0)
+    # a desk's own event, resolved by the book
+    shop.ok(book, "weigh", "RC-02", "--gross", "31.0lb", person="bo")
+    named = [f["finding"] for f in listed(book)]
+    assert len(named) == 1 and re.match("gap/RC-02/[0-9a-f]{12}$", named[0]), named
+    first_screens(book, 1)
+    shop.ok(book, "resolve", named[0], "--why", "weighed again")
+    shop.ok(book, "weigh", "RC-02", "--gross", "31.0lb", person="bo")
+    first_screens(book, 0)
     assert "in order" in shop.ok(book, "check"), shop.run(book, "check").stdout
 
 
