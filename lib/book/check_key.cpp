@@ -33,9 +33,14 @@ bool can_be_read(Book::Impl& book) {
 
 void check_locked(Book::Impl& book, const Digest& digest, Problems& problems, std::vector<std::string>& remarks) {
     const auto noted = noted_lock(book);
-    if (!noted.empty() && noted != hex(digest))
+    const bool opens = !book.passphrase.empty() && can_be_read(book);
+    if (!noted.empty() && noted != hex(digest) && book.db.on_server() && (opens || book.passphrase.empty()))
+        problems.add(
+            "the locked signing key is not as the book notes it: a lock was cut off, or another file is in its "
+            "place; `tarebook books lock`, by the passphrase that it has, notes it anew");
+    else if (!noted.empty() && noted != hex(digest))
         problems.add("the signing key is damaged: it is not as it was when it was locked; nothing can be recorded");
-    else if (!book.passphrase.empty() && !can_be_read(book))
+    else if (!book.passphrase.empty() && !opens)
         problems.add("the passphrase does not open the signing key: it is another one, or the key is damaged");
     else if (noted.empty() && book.passphrase.empty())
         remarks.emplace_back("the signing key is locked: whether it is whole shows with TAREBOOK_PASSPHRASE set");
@@ -74,6 +79,10 @@ void check_signing_key(Book::Impl& book, Problems& problems, std::vector<std::st
                          plain_key_size);
         else if (!can_be_read(book))
             problems.add("the signing key is damaged: it does not make the book's public key; nothing can be recorded");
+        else if (!noted_lock(book).empty() && book.db.on_server())
+            problems.add(
+                "the signing key was locked, and is now without a passphrase; where that was meant, `tarebook books "
+                "unlock` notes it");
         else if (!noted_lock(book).empty())
             problems.add("the signing key was locked, and is now in the book without a passphrase");
         struct stat about {};

@@ -51,15 +51,65 @@ void note_lock(Db& db, const std::optional<Digest>& locked) {
         db.run("DELETE FROM book WHERE name = ?", std::string(locked_key_digest));
 }
 
+bool is_noted(Db& db, const std::optional<Digest>& locked) {
+    const auto noted = db.text("SELECT value FROM book WHERE name = ?", std::string(locked_key_digest));
+    return locked ? noted == hex(*locked) : !noted;
+}
+
+// The key of a book on a server has changed, and the book does not say so.
+StorageError not_noted(const Book::Impl& book, bool locks, std::string_view noted, const std::exception& e) {
+    const auto key = fmt::format("{} is {}", key_file_of(book.info.id).string(),
+                                 locks ? "locked with the new passphrase" : "without a passphrase now");
+    return StorageError(fmt::format("the signing key in {}, and {}: {}", key, noted, e.what()),
+                        "the same command again, by the passphrase that the key has now", Written::unknown, true);
+}
+
+// What was there before comes back.
+void put_back(Book::Impl& book, std::string_view before, std::string_view bytes, bool locks) {
+    try {
+        if (kept_key(book) == bytes) keep_key(book, before);
+    } catch (const StorageError& e) {
+        throw not_noted(book, locks, "the book does not note it", e);
+    }
+}
+
+// On a server the key is in a file of this person, which no COMMIT holds back. Precondition: a transaction is open.
+void store_beside(Book::Impl& book, std::string_view bytes, const std::optional<Digest>& locked, bool& open) {
+    struct Wiped {
+        explicit Wiped(std::string secret) : bytes(std::move(secret)) {}
+        Wiped(const Wiped&) = delete;
+        Wiped& operator=(const Wiped&) = delete;
+        ~Wiped() { sodium_memzero(bytes.data(), bytes.size()); }
+        std::string bytes;
+    } const before(stored_key(book));
+    keep_key(book, bytes);
+    if (book.info.desk) return;  // nothing of it is on the server
+    try {
+        note_lock(book.db, locked);
+        open = false;
+        commit_or_ask(book, {"", "", [&]() -> std::optional<bool> { return is_noted(book.db, locked); }});
+    } catch (const DbError&) {  // it is not noted
+        put_back(book, before.bytes, bytes, locked.has_value());
+        throw;
+    } catch (const StorageError& e) {
+        throw not_noted(book, locked.has_value(), "whether the book notes it is not known", e);
+    }
+}
+
 // Precondition: a transaction is open. Ends it.
 void store(Book::Impl& book, std::string_view bytes, bool& open) {
-    keep_key(book, bytes);
     const bool locks = bytes.size() == locked_key_size;
-    if (!book.info.desk) note_lock(book.db, locks ? std::optional(digest_of(bytes)) : std::nullopt);
-    open = false;
-    commit_or_ask(book, {locks ? "the signing key is locked" : "the signing key is in it without a passphrase",
-                         "run: tarebook check; the same command again shows which it is",
-                         [&]() -> std::optional<bool> { return stored_key(book) == bytes; }});
+    const auto locked = locks ? std::optional(digest_of(bytes)) : std::nullopt;
+    if (book.db.on_server()) {
+        store_beside(book, bytes, locked, open);
+    } else {
+        keep_key(book, bytes);
+        note_lock(book.db, locked);
+        open = false;
+        commit_or_ask(book, {locks ? "the signing key is locked" : "the signing key is in it without a passphrase",
+                             "run: tarebook check; the same command again shows which it is",
+                             [&]() -> std::optional<bool> { return stored_key(book) == bytes; }});
+    }
     book.committed = false;  // what comes later has written nothing yet
 }
 

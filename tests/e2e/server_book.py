@@ -244,6 +244,71 @@ def cut_off_while_made(server):
                 refused(file, ("site", "add", "OAK", "--owner", "X"), "was moved to")
 
 
+def lock_cut_off(server):
+    """The key is in a file of the person, and the book notes what it is when it is locked. Cut off in between, a lock says
+    the truth, and `check` finds the two as they were or as they shall be."""
+    server.create("locks")
+    book = server.address("locks")
+    ok(book, "start", "--company", "Fernhollow", "--zone", "UTC")
+    file = os.path.join(folder, "ana", "tarebook", "servers",
+                        server.ask("locks", "SELECT value FROM tarebook.book WHERE name = 'id'") + ".key")
+
+    def key():
+        with open(file, "rb") as f:
+            return f.read()
+    now, words = "", 0  # the passphrase that the key has
+    with Between(server) as between:
+        for at, how in ((b"locked_key", "before"), (b"locked_key", "after"), (COMMIT, "before"), (COMMIT, "in"),
+                        (COMMIT, "after")):
+            for act in ("lock", "lock", "unlock"):  # a plain key, one that is locked, and back
+                words += 1
+                new = "" if act == "unlock" else "four words of mine, %d" % words
+                before, plan = key(), between.plan(Plan(at, how))
+                done = run(between.address("locks"), "books", act, TAREBOOK_PASSPHRASE=now, TAREBOOK_NEW_PASSPHRASE=new)
+                assert plan.struck, (at, how, act)
+                if at == COMMIT and how == "after":
+                    assert done.returncode == 0, done.stderr
+                else:
+                    assert done.returncode == 3 and "Nothing was written" in done.stderr, (at, how, act, done.stderr)
+                    assert key() == before, "%s cut %s %s changed the key, and called it nothing" % (act, how, at)
+                    assert "in order" in ok(book, "check"), (at, how, act)
+                    ok(book, "books", act, TAREBOOK_PASSPHRASE=now, TAREBOOK_NEW_PASSPHRASE=new)
+                now = new
+                assert "in order" in ok(book, "check"), (at, how, act, run(book, "check").stdout)
+                ok(book, "note", "after " + act, TAREBOOK_PASSPHRASE=now)
+        # the folder of the key is closed to its person: nothing is noted either
+        os.chmod(os.path.dirname(file), 0o500)
+        if not os.access(os.path.dirname(file), os.W_OK):
+            refused(book, ("books", "lock"), "Nothing was written", TAREBOOK_NEW_PASSPHRASE="four words of mine")
+        os.chmod(os.path.dirname(file), 0o700)
+        assert "in order" in ok(book, "check")
+        # killed in between: what `check` says of it, and the same command ends it
+        for act, new, said in (("lock", "four words of mine", "is not as the book notes it"),
+                               ("unlock", "", "is now without a passphrase")):
+            ok(book, "books", "lock", TAREBOOK_PASSPHRASE=now, TAREBOOK_NEW_PASSPHRASE="other words of mine")
+            now, kills = "other words of mine", []
+            plan = between.plan(Plan(COMMIT, "before", first=lambda _: kills[0].kill()))
+            kills.append(subprocess.Popen([BIN, "books", act], env={**shop.env(between.address("locks"), "ana"),
+                                          "TAREBOOK_PASSPHRASE": now, "TAREBOOK_NEW_PASSPHRASE": new}, cwd=folder,
+                                          stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL))
+            kills[0].wait()
+            assert plan.struck
+            told = run(book, "check").stdout
+            assert said in told and "tarebook books " + act in told and "damaged" not in told, told
+            ok(book, "books", act, TAREBOOK_PASSPHRASE=new, TAREBOOK_NEW_PASSPHRASE=new)
+            assert "in order" in ok(book, "check")
+            now = new
+        # a server that has committed, and does not come back while the program asks
+        plan = between.plan(Plan(COMMIT, "after", refuse=100000))
+        said = refused(between.address("locks"), ("books", "lock"), "whether the book notes it is not known",
+                       TAREBOOK_NEW_PASSPHRASE="four words of mine")
+        assert plan.struck and "locked with the new passphrase" in said and "Nothing was written" not in said, said
+        refused(book, ("note", "x"), "locked with a passphrase")
+        for act in ("lock", "unlock"):
+            ok(book, "books", act, TAREBOOK_PASSPHRASE="four words of mine", TAREBOOK_NEW_PASSPHRASE="four words of mine")
+            assert "in order" in ok(book, "check")
+
+
 def killed(server):
     """The server dies while programs record: what was acknowledged is there when it is back."""
     server.create("killed")
@@ -290,6 +355,7 @@ try:
         reads_no_more(server)
         cut_off(server)
         cut_off_while_made(server)
+        lock_cut_off(server)
         kept = killed(server)
         print("a book on a server: made, moved there and back, four programs at once, cut off, its server killed three "
               "times with %d acknowledged events, nothing lost" % kept)
