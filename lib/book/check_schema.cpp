@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 
+#include "commit.hpp"
 #include "migrations.hpp"
 #include "snapshot.hpp"
 
@@ -179,7 +180,7 @@ void check_info(Book::Impl& book, Problems& problems, std::vector<std::string>& 
                              name == std::string_view("written") ? "written up to" : "written, before its log, up to",
                              said.at(name));
         }
-        constexpr std::array<std::string_view, 15> known = {"id",
+        constexpr std::array<std::string_view, 16> known = {"id",
                                                             "company",
                                                             "units",
                                                             "zone",
@@ -193,7 +194,8 @@ void check_info(Book::Impl& book, Problems& problems, std::vector<std::string>& 
                                                             "log_base",
                                                             "checks_edition_again",
                                                             "country",
-                                                            "names_removed"};
+                                                            "names_removed",
+                                                            end_mark};
         auto registers = registers_here(book);
         for (const auto& [name, value] : said) {
             if (!name.starts_with("register_")) continue;

@@ -1,11 +1,15 @@
 #include "commit.hpp"
 
 #include <fmt/format.h>
+#include <sodium.h>
 
 #include <chrono>
 #include <thread>
 
+#include "atomic_book_file.hpp"
 #include "journal.hpp"
+#include "own_end.hpp"
+#include "units/hex.hpp"
 
 namespace tarebook {
 
@@ -94,6 +98,22 @@ void commit_or_ask(Book::Impl& book, const Committing& committing) {
                                e.what()),
             committing.next, done ? Written::yes : Written::unknown, true);
     }
+}
+
+void commit_without_event(Book::Impl& book) {
+    if (!book.db.on_server()) return commit_transaction(book, own_end(book));
+    const auto marked = [&] { return book.db.text("SELECT value FROM book WHERE name = ?", std::string(end_mark)); };
+    const auto before = marked();
+    std::string random(16, '\0');
+    randombytes_buf(random.data(), random.size());
+    const std::string mark = hex_of_bytes(random);
+    set_info(book.db, end_mark, mark);
+    commit_or_ask(book, {"up to its end", "the same command again does no harm", [&]() -> std::optional<bool> {
+                             const auto there = marked();
+                             if (there == mark) return true;
+                             // where another one has ended meanwhile, its mark may stand in the place of this one
+                             return there == before ? std::optional(false) : std::nullopt;
+                         }});
 }
 
 }  // namespace tarebook

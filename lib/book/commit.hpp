@@ -21,4 +21,11 @@ std::optional<bool> asked_for_a_while(const std::function<std::optional<bool>()>
 /// which.
 void commit_or_ask(Book::Impl& book, const Committing& committing);
 
+/// Commits what has recorded no event of its own: a rebuild, or a merge of which all is in quarantine. There is no
+/// digest to ask a server for; what it leaves there is a mark that no other one can have left.
+void commit_without_event(Book::Impl& book);
+
+/// The row of the table `book` with that mark, on a server.
+inline constexpr auto end_mark = "end_mark";
+
 }  // namespace tarebook

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include "chain_clock.hpp"
+#include "commit.hpp"
 #include "desk.hpp"
 #include "event_writer.hpp"
 #include "own_end.hpp"
@@ -149,8 +150,10 @@ Merged Merging::commit(const Evaluator& evaluator) {
         out.wrote =
             out.added > 0 || out.counted > 0 || take.register_came || take.quarantine_changed || take.names_came;
         work_->open.open = false;
-        if (out.wrote)
+        if (out.added > 0 || out.counted > 0)
             commit_transaction(book, out.own_head);
+        else if (out.wrote)
+            commit_without_event(book);
         else
             book.db.roll_back();
         return out;

@@ -52,9 +52,9 @@ constexpr MovedTable moved_tables[] = {
     {"finding", "event, n, severity, name, subject, text, seen, expected, next, accepted", 10},
     {"resolved", "finding, about, event", 3}};
 
-// What a book says of its file alone.
-constexpr std::array<std::string_view, 5> said_of_file = {"written", "log_base", "names_removed", key_left_out,
-                                                          "moved_to"};
+// What a book says of its place alone.
+constexpr std::array<std::string_view, 6> said_of_place = {"written",    "log_base", "names_removed",
+                                                           key_left_out, "moved_to", end_mark};
 
 SqlValue value_in(const Answer& row, int n) {
     switch (const auto type = row.type(n)) {
@@ -87,7 +87,7 @@ void copy_table(Db& from, Db& to, const MovedTable& table) {
 void copy_rows(Db& from, Db& to) {
     for (auto s = from.ask("SELECT name, value FROM book"); s.next();) {
         const auto name = s.text(0);
-        if (std::find(said_of_file.begin(), said_of_file.end(), name) == said_of_file.end())
+        if (std::find(said_of_place.begin(), said_of_place.end(), name) == said_of_place.end())
             set_info(to, name.c_str(), s.text(1));
     }
     for (const auto& table : moved_tables) copy_table(from, to, table);

@@ -432,7 +432,7 @@ void Book::rebuild(const Evaluator& evaluator) {
         project_all(book, evaluator);
         book.own_effective_to.reset();
         work.open = false;
-        commit_transaction(book, work.head);
+        commit_without_event(book);
     });
 }
 

@@ -244,6 +244,38 @@ def cut_off_while_made(server):
                 refused(file, ("site", "add", "OAK", "--owner", "X"), "was moved to")
 
 
+def cut_off_without_an_event(server):
+    """A rebuild, and a merge of which all lies in quarantine, record no event: the server is asked nevertheless."""
+    server.create("no_event")
+    book, truck, bundle = (server.address("no_event"), *(os.path.join(folder, name) for name in ("truck", "bundle")))
+    ok(book, "start", "--company", "Fernhollow", "--zone", "UTC")
+    ok(truck, "start", "--company", "Fernhollow", "--zone", "UTC", "--shop", ok(book, "books", "card").strip())
+    ok(truck, "send", "--to", bundle)
+
+    def there():
+        return server.ask("no_event", "SELECT count(*) FROM tarebook.quarantine"), server.ask(
+            "no_event", "SELECT value FROM tarebook.book WHERE name = 'checks_edition'")
+    with Between(server) as between:
+        for words, done in ((("check", "--rebuild"), lambda: there()[1] != "0"), (("merge", bundle), lambda: there()[0] == "1")):
+            for how in ("before", "in", "after", "answer"):
+                server.ask("no_event", "DELETE FROM tarebook.quarantine; UPDATE tarebook.book SET value = '0' WHERE name = "
+                                       "'checks_edition'")
+                plan = between.plan(Plan(COMMIT, how))
+                if how in ("before", "in"):
+                    refused(between.address("no_event"), words, "Nothing was written")
+                else:
+                    ok(between.address("no_event"), *words)
+                assert plan.struck and done() == (how in ("after", "answer")), (words, how, there())
+        # another such one has ended before this one asks: it does not know which of the two it was
+        server.ask("no_event", "DELETE FROM tarebook.quarantine")
+        plan = between.plan(Plan(COMMIT, "before", then=lambda _: ok(book, "check", "--rebuild")))
+        refused(between.address("no_event"), ("merge", bundle), "Whether it was written is not known")
+        ok(book, "merge", bundle)
+        assert plan.struck and there()[0] == "1"
+    said = ok(book, "check")
+    assert "in order" in said and "does not know" not in said, said
+
+
 def lock_cut_off(server):
     """The key is in a file of the person, and the book notes what it is when it is locked. Cut off in between, a lock says
     the truth, and `check` finds the two as they were or as they shall be."""
@@ -355,6 +387,7 @@ try:
         reads_no_more(server)
         cut_off(server)
         cut_off_while_made(server)
+        cut_off_without_an_event(server)
         lock_cut_off(server)
         kept = killed(server)
         print("a book on a server: made, moved there and back, four programs at once, cut off, its server killed three "
