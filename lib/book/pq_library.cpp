@@ -31,7 +31,9 @@ class OpenedPq {
 PqLibrary open_pq_library() {
     const OpenedPq opened;
     PqLibrary out{};
-    opened.find(out.PQconnectdbParams, "PQconnectdbParams");
+    opened.find(out.PQconnectStartParams, "PQconnectStartParams");
+    opened.find(out.PQconnectPoll, "PQconnectPoll");
+    opened.find(out.PQsocket, "PQsocket");
     opened.find(out.PQstatus, "PQstatus");
     opened.find(out.PQreset, "PQreset");
     opened.find(out.PQfinish, "PQfinish");

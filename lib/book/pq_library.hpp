@@ -9,7 +9,9 @@ namespace tarebook {
 
 /// The functions that are used, by their own names.
 struct PqLibrary {
-    decltype(::PQconnectdbParams)* PQconnectdbParams;
+    decltype(::PQconnectStartParams)* PQconnectStartParams;
+    decltype(::PQconnectPoll)* PQconnectPoll;
+    decltype(::PQsocket)* PQsocket;
     decltype(::PQstatus)* PQstatus;
     decltype(::PQreset)* PQreset;
     decltype(::PQfinish)* PQfinish;

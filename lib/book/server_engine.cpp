@@ -1,10 +1,13 @@
 #include "server_engine.hpp"
 
 #include <fmt/format.h>
+#include <poll.h>
 
 #include <algorithm>
 #include <array>
 #include <atomic>
+#include <cerrno>
+#include <chrono>
 #include <cstdlib>
 #include <cstring>
 #include <map>
@@ -106,8 +109,11 @@ class ServerEngine final : public Engine {
         const std::array<const char*, 5> names = {"connect_timeout", "dbname", "client_encoding",
                                                   "fallback_application_name", nullptr};
         const std::array<const char*, 5> values = {"10", address_.c_str(), "UTF8", "tarebook", nullptr};
-        connection_ = pq_.PQconnectdbParams(names.data(), values.data(), 1);
+        connection_ = pq_.PQconnectStartParams(names.data(), values.data(), 1);
         if (!connection_) throw DbError(DbFault::no_memory, "no memory for a connection", "PostgreSQL");
+        pq_.PQsetNoticeProcessor(
+            connection_, [](void*, const char*) {}, nullptr);
+        connect();
         if (pq_.PQstatus(connection_) != CONNECTION_OK) {
             const auto what = one_line(pq_.PQerrorMessage(connection_));
             pq_.PQfinish(connection_);
@@ -251,9 +257,23 @@ class ServerEngine final : public Engine {
         return pq_.PQntuples(rows.get()) == 1 ? std::atoll(pq_.PQgetvalue(rows.get(), 0, 0)) : 0;
     }
     void plain_only(const char* sql) { static_cast<void>(plain(sql)); }
+    // libpq puts on the screen what a server says while it lets a program in, that it dies for one, until it is told
+    // not to: it can be told only once it has begun. Its own wait, which has time for each of several hosts, begins
+    // with PQreset: for a server that is not there within a second.
+    void connect() {
+        const auto until = std::chrono::steady_clock::now() + std::chrono::seconds(1);
+        auto next = pq_.PQstatus(connection_) == CONNECTION_BAD ? PGRES_POLLING_FAILED : PGRES_POLLING_WRITING;
+        while (next == PGRES_POLLING_READING || next == PGRES_POLLING_WRITING) {
+            const auto left = std::chrono::ceil<std::chrono::milliseconds>(until - std::chrono::steady_clock::now());
+            pollfd socket{pq_.PQsocket(connection_),
+                          static_cast<short>(next == PGRES_POLLING_READING ? POLLIN : POLLOUT), 0};
+            const int ready = left.count() > 0 ? ::poll(&socket, 1, static_cast<int>(left.count())) : 0;
+            if (ready < 0 && errno == EINTR) continue;
+            if (ready <= 0) return pq_.PQreset(connection_);
+            next = pq_.PQconnectPoll(connection_);
+        }
+    }
     void prepare_connection() {
-        pq_.PQsetNoticeProcessor(
-            connection_, [](void*, const char*) {}, nullptr);
         plain_only("SET search_path = tarebook; SET client_min_messages = warning; SET bytea_output = hex");
     }
     // A rehearsal is one transaction, which is never committed.

@@ -5,9 +5,12 @@ import glob
 import os
 import re
 import shutil
+import socket
 import stat
+import struct
 import subprocess
 import sys
+import tempfile
 import threading
 import time
 
@@ -341,6 +344,36 @@ def lock_cut_off(server):
             assert "in order" in ok(book, "check")
 
 
+def dies_while_greeting():
+    """A server that dies says so to whom it is just letting in (its process gets SIGQUIT): what libpq would put on the screen
+    by itself stays away, and the person reads one sentence. A server that is silent for a moment is waited for."""
+    at = tempfile.mkdtemp(prefix="greeting-", dir="/tmp")
+    listening = socket.socket(socket.AF_UNIX)
+    listening.bind(os.path.join(at, ".s.PGSQL.5432"))
+    listening.listen(8)
+    notice = b"SWARNING\0VWARNING\0C57P02\0Mterminating connection because of crash of another server process\0\0"
+
+    def greet():
+        for silence in (0, 2):
+            for _ in range(2 if silence else 1):  # the second time it is asked anew
+                client, _ = listening.accept()
+                with client:
+                    client.settimeout(silence or 10)
+                    client.recv(4096)
+                    if silence == 0:
+                        client.sendall(b"R" + struct.pack("!ii", 8, 0) + b"N" + struct.pack("!i", 4 + len(notice)) + notice)
+                    else:
+                        time.sleep(silence)
+    greeting = threading.Thread(target=greet, daemon=True)
+    greeting.start()
+    for _ in range(2):
+        said = refused("postgresql://office@/shop?host=" + at, ("check",), "does not answer")
+        assert "WARNING" not in said and "crash of another" not in said and said.startswith("failed: the server"), said
+    greeting.join()
+    listening.close()
+    shutil.rmtree(at)
+
+
 def killed(server):
     """The server dies while programs record: what was acknowledged is there when it is back."""
     server.create("killed")
@@ -389,6 +422,7 @@ try:
         cut_off_while_made(server)
         cut_off_without_an_event(server)
         lock_cut_off(server)
+        dies_while_greeting()
         kept = killed(server)
         print("a book on a server: made, moved there and back, four programs at once, cut off, its server killed three "
               "times with %d acknowledged events, nothing lost" % kept)
