@@ -196,8 +196,7 @@ Result<Restored> Book::restore(const std::filesystem::path& from, const std::fil
             set_info(db, "shop", hex(old.shop));
             db.script(
                 "DELETE FROM book WHERE name IN ('own_branch', 'sent', 'synced', 'locked_key', 'key_left_out', "
-                "'written', 'moved_to', "
-                "'log_base')");
+                "'written', 'moved_to', 'moving_to', 'log_base')");
             db.commit();
             impl->own_branch = 0;
             impl->read_info();

@@ -81,6 +81,7 @@ void Book::Impl::read_info() {
                                        path.string(), version, newest_schema),
                            "install the newer version to read or record");
     refuse_strange_sql(*this);
+    moving_to.reset();  // a move that does not come off takes its word back
     auto s = db.ask("SELECT name, value FROM book");
     while (s.next()) {
         const auto name = s.text(0);
@@ -93,6 +94,7 @@ void Book::Impl::read_info() {
         if (name == "checks_edition") info.checks_edition = std::atoi(value.c_str());
         if (name == "shop") info.shop = book_id_from_hex(value).value_or(BookId{});
         if (name == "moved_to") moved_to = value;
+        if (name == "moving_to") moving_to = value;
         if (name == "own_branch") own_branch = static_cast<std::uint16_t>(std::atoi(value.c_str()));
         if (name == "id")
             if (const auto id = book_id_from_hex(value)) info.id = *id;

@@ -180,22 +180,10 @@ void check_info(Book::Impl& book, Problems& problems, std::vector<std::string>& 
                              name == std::string_view("written") ? "written up to" : "written, before its log, up to",
                              said.at(name));
         }
-        constexpr std::array<std::string_view, 16> known = {"id",
-                                                            "company",
-                                                            "units",
-                                                            "zone",
-                                                            "shop",
-                                                            "sent",
-                                                            "checks_edition",
-                                                            "own_branch",
-                                                            "moved_to",
-                                                            "public_key",
-                                                            "written",
-                                                            "log_base",
-                                                            "checks_edition_again",
-                                                            "country",
-                                                            "names_removed",
-                                                            end_mark};
+        constexpr std::array<std::string_view, 17> known = {
+            "id",         "company",       "units",     "zone",       "shop",    "sent",     "checks_edition",
+            "own_branch", "moved_to",      "moving_to", "public_key", "written", "log_base", "checks_edition_again",
+            "country",    "names_removed", end_mark};
         auto registers = registers_here(book);
         for (const auto& [name, value] : said) {
             if (!name.starts_with("register_")) continue;

@@ -90,6 +90,11 @@ void refuse_untrusted_desk(const Book::Impl& book) {
 }
 
 void refuse_where_it_was(const Book::Impl& book) {
+    if (book.moving_to)
+        throw StorageError(fmt::format("the book {} may be at {}: a move of it there was cut off. Nothing was written.",
+                                       book.path.string(), *book.moving_to),
+                           fmt::format("the same command ends the move: tarebook books move {} --to {}",
+                                       book.path.string(), *book.moving_to));
     if (!book.moved_to) return;
     throw StorageError(
         fmt::format("the book {} was moved to {}, and nothing more is recorded here. Nothing was written.",

@@ -142,9 +142,10 @@ struct Book::Impl {
         if (info.desk) return {info.desk->id, 0, origin_id(info.desk->id), info.desk->public_key};
         return {info.id, own_branch, own_origin, info.public_key};
     }
-    Hold hold;                            ///< what the open recording has locked
-    std::optional<std::string> moved_to;  ///< the book has another place from now on
-    bool puts_off = false;                ///< a recording of this connection made events wait (to_judge.hpp)
+    Hold hold;                             ///< what the open recording has locked
+    std::optional<std::string> moved_to;   ///< the book has another place from now on
+    std::optional<std::string> moving_to;  ///< a move there was cut off, or is about to end
+    bool puts_off = false;                 ///< a recording of this connection made events wait (to_judge.hpp)
 
     void read_info();
     void read_origins();

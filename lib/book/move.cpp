@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <array>
+#include <functional>
 
 #include "atomic_book_file.hpp"
 #include "book_file.hpp"
@@ -53,8 +54,8 @@ constexpr MovedTable moved_tables[] = {
     {"resolved", "finding, about, event", 3}};
 
 // What a book says of its place alone.
-constexpr std::array<std::string_view, 6> said_of_place = {"written",    "log_base", "names_removed",
-                                                           key_left_out, "moved_to", end_mark};
+constexpr std::array<std::string_view, 7> said_of_place = {"written",  "log_base",  "names_removed", key_left_out,
+                                                           "moved_to", "moving_to", end_mark};
 
 SqlValue value_in(const Answer& row, int n) {
     switch (const auto type = row.type(n)) {
@@ -128,6 +129,13 @@ StorageError other_book_there(const std::filesystem::path& to) {
         "name a file or a database that is not in use: --to");
 }
 
+// What `from` has, and what may have been recorded there since: from the note of a move on, nothing is in the file.
+bool goes_on_there(Book::Impl& from, Book::Impl& there) {
+    const auto ends = own_end(from);
+    return kept_key(there) && there.db.any("SELECT 1 FROM event WHERE origin = ? AND seq = ? AND digest = ?",
+                                           there.own_origin, ends.seq, ends.digest);
+}
+
 // A move that was cut off behind the copy: the book is there already, and its key is in both places.
 bool is_there(Book::Impl& from, const std::filesystem::path& to) try {
     std::unique_ptr<Db> db;
@@ -144,9 +152,10 @@ bool is_there(Book::Impl& from, const std::filesystem::path& to) try {
     there.read_info();
     const auto here_ends = own_end(from), there_ends = own_end(there);
     const auto events = [](Book::Impl& book) { return book.db.integer("SELECT count(*) FROM event"); };
-    if (there.info.id != from.info.id || there_ends.digest != here_ends.digest || events(there) != events(from) ||
-        kept_key(there) != kept_key(from))
-        throw other_book_there(to);
+    const bool same = from.moving_to ? goes_on_there(from, there)
+                                     : there_ends.digest == here_ends.digest && events(there) == events(from) &&
+                                           kept_key(there) == kept_key(from);
+    if (there.info.id != from.info.id || there.moved_to || !same) throw other_book_there(to);
     return true;
 } catch (const DbError& e) {
     rethrow_as_storage_error(e, to, true);
@@ -180,13 +189,74 @@ void close_on_server(Book::Impl& from, const std::filesystem::path& to) {
     std::filesystem::remove(key_file_of(from.info.id), ignored);
 }
 
+// A move to another place was cut off, and may have come off: then this one would make a second book.
+void refuse_if_elsewhere(Book::Impl& from, const std::filesystem::path& to) {
+    if (!from.moving_to || *from.moving_to == whole_name(to)) return;
+    try {
+        if (!is_there(from, *from.moving_to)) return;
+    } catch (const StorageError&) {  // NOLINT(bugprone-empty-catch): then it is not known
+    }
+    throw StorageError(fmt::format("a move of the book {} to {} was cut off, and it may be there. Nothing was written.",
+                                   from.path.string(), *from.moving_to),
+                       fmt::format("end that one: tarebook books move --to {}", *from.moving_to));
+}
+
+// Before the server has the book no other program records in the file any more: one that is killed from here on leaves
+// it closed until the same command has ended the move. Precondition: a transaction is open, in which nothing was
+// written.
+void close_file(Book::Impl& from, const std::filesystem::path& to) {
+    set_info(from.db, "moving_to", whole_name(to));
+    from.db.commit();
+    from.db.begin_recording();
+}
+
+// The server does not have it. Where the file cannot be opened again, the same command ends the move nevertheless.
+void open_file_again(Book::Impl& from) {
+    try {
+        if (!from.db.in_transaction()) from.db.begin_recording();
+        from.db.run("DELETE FROM book WHERE name = 'moving_to'");
+        from.db.commit();
+    } catch (const DbError&) {  // NOLINT(bugprone-empty-catch)
+    }
+}
+
 void take_key_from(Book::Impl& from, const std::filesystem::path& to) {
     if (from.db.on_server()) return close_on_server(from, to);
     from.db.run("DELETE FROM secret");
     from.db.run("DELETE FROM book WHERE name = ?", std::string(locked_key_digest));
     set_info(from.db, key_left_out, "yes");
+    from.db.run("DELETE FROM book WHERE name = 'moving_to'");
     set_info(from.db, "moved_to", whole_name(to));
     from.db.commit();
+}
+
+// Precondition: the file is held, and the server does not have the book. It has when this returns, and the file is
+// closed.
+void make_there(Book::Impl& from, const std::filesystem::path& to, const std::function<void(Db&)>& copy) {
+    refuse_if_elsewhere(from, to);
+    // What a program that was cut off has begun may come to its end on the server at any time.
+    const bool was_cut_off = from.moving_to.has_value();
+    const auto not_moved = [&](const DbError& e, const std::filesystem::path& where) {
+        if (!was_cut_off) {
+            open_file_again(from);
+            std::error_code ignored;
+            std::filesystem::remove(key_file_of(from.info.id), ignored);
+        }
+        rethrow_as_storage_error(e, where, true);
+    };
+    try {
+        make_on_server(to, [&](std::unique_ptr<Db> db) {
+            copy(*db);
+            try {
+                close_file(from, to);
+            } catch (const DbError& e) {
+                not_moved(e, from.path);
+            }
+            commit_made(*db, to, from.info.id);
+        });
+    } catch (const DbError& e) {
+        not_moved(e, to);
+    }
 }
 
 std::unique_ptr<Book::Impl> opened_to_move(const std::filesystem::path& from, const WhileWaiting& while_waiting) {
@@ -244,16 +314,7 @@ Result<Moved> move_book(const std::filesystem::path& from, const std::filesystem
             out.was_there = true;
             out.events = book.db.integer("SELECT count(*) FROM event").value_or(0);
         } else if (is_server_address(to)) {
-            try {
-                make_on_server(to, [&](std::unique_ptr<Db> db) {
-                    copy(*db);
-                    commit_made(*db, to, book.info.id);
-                });
-            } catch (const DbError& e) {
-                std::error_code ignored;
-                std::filesystem::remove(key_file_of(book.info.id), ignored);
-                rethrow_as_storage_error(e, to, true);
-            }
+            make_there(book, to, copy);
         } else {
             try {
                 AtomicBookFile building(to);

@@ -27,7 +27,7 @@ struct Book::Transaction::Work {
         book.db.begin_recording(hold);
         book.hold = hold;
         book.look_afresh();
-        if (book.moved_to) {
+        if (book.moved_to || book.moving_to) {
             book.db.roll_back();
             refuse_where_it_was(book);
         }

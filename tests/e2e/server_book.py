@@ -247,6 +247,59 @@ def cut_off_while_made(server):
                 refused(file, ("site", "add", "OAK", "--owner", "X"), "was moved to")
 
 
+def move_killed(server):
+    """A program that moves a file to the server is killed around the server's COMMIT: nothing is recorded in the file from then
+    on, until the same command has ended the move. What was recorded on the server meanwhile stays."""
+    with Between(server) as between:
+        for when in ("before", "after"):
+            to, other, file = "killed_" + when, "other_" + when, os.path.join(folder, "killed-%s.tarebook" % when)
+            for database in (to, other):
+                server.create(database)
+            address = server.address(to)
+            ok(file, "start", "--company", "Fernhollow", "--zone", "UTC")
+            ok(file, "site", "add", "ELM", "--owner", "X")
+            kills = []
+            call = lambda _: kills[0].kill()  # noqa: E731
+            plan = between.plan(Plan(COMMIT, "pass", **({"first": call} if when == "before" else {"then": call})))
+            kills.append(subprocess.Popen([BIN, "books", "move", "--to", between.address(to)], env=shop.env(file, "ana"),
+                                          cwd=folder, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL,
+                                          stderr=subprocess.DEVNULL))
+            kills[0].wait()
+            assert plan.struck
+            # the server has ended what the program began: its COMMIT, or nothing
+            for _ in range(100):
+                if server.ask("postgres", "SELECT count(*) FROM pg_stat_activity WHERE datname = '%s'" % to) == "0":
+                    break
+                time.sleep(0.05)
+            for words in (("site", "add", "OAK", "--owner", "X"), ("check", "--rebuild")):
+                said = refused(file, words, "a move of it there was cut off")
+                assert "books move" in said and between.address(to) in said, said
+            refused(file, ("books", "lock"), "a move of it there was cut off", TAREBOOK_NEW_PASSPHRASE="four words of mine")
+            assert "in order: 2 events" in ok(file, "check")
+            moved = server.ask(to, "SELECT to_regclass('tarebook.event') IS NOT NULL") == "t"
+            assert moved or when == "before"
+            # as a book of its own it goes on at once
+            on = file + "-on"
+            ok(on, "restore", file, "--to", on)
+            ok(on, "site", "add", "OAK", "--owner", "X")
+            assert "in order" in ok(on, "check") and "does not know" not in ok(on, "check")
+            if not moved:
+                plan = between.plan(Plan(COMMIT, "before"))
+                refused(file, ("books", "move", "--to", between.address(to)), "Nothing was written")
+                assert plan.struck
+                refused(file, ("site", "add", "OAK", "--owner", "X"), "a move of it there was cut off")
+            if moved:
+                ok(address, "site", "add", "ASH", "--owner", "X")
+                refused(file, ("books", "move", "--to", server.address(other)), "it may be there")
+            said = ok(file, "books", "move", "--to", address)
+            assert ("an earlier move" in said) == moved, said
+            refused(file, ("site", "add", "OAK", "--owner", "X"), "was moved to " + address)
+            ok(address, "site", "add", "OAK", "--owner", "X")
+            said = ok(address, "check")
+            assert "in order: %d events" % (4 if moved else 3) in said and "does not know" not in said, said
+            assert "does not know" not in ok(file, "check")
+
+
 def cut_off_without_an_event(server):
     """A rebuild, and a merge of which all lies in quarantine, record no event: the server is asked nevertheless."""
     server.create("no_event")
@@ -420,6 +473,7 @@ try:
         reads_no_more(server)
         cut_off(server)
         cut_off_while_made(server)
+        move_killed(server)
         cut_off_without_an_event(server)
         lock_cut_off(server)
         dies_while_greeting()

@@ -483,6 +483,8 @@ def moves_cut(point):
         if there.verdict != "killed":
             must(moved == (there.verdict == "done"), "it says whether the book has moved", there)
             must(other.records(other.file, "S-1") != moved, "both record, or none", there)
+        elif moved:
+            must(not other.records(other.file, "S-1"), "the server has it, and the file goes on", there)
         if there.verdict != "done" and other.has_key(other.file):  # what was killed at the very end has moved it
             again = other.types(other.file, "books", "move", "--to", other.address)
             must(again.verdict == "done", "it cannot move", again, there)
