@@ -59,11 +59,25 @@ void Book::Impl::look_afresh() {
     if (changed) read_info();
 }
 
+namespace {
+constexpr std::string_view stays = " What was recorded before is in the book.";
+}
+
+void rethrow_of_book(const Book::Impl& book, const DbError& e) {
+    try {
+        rethrow_as_storage_error(e, book.path, book.writes && !book.committed, &book.db.patience());
+    } catch (const StorageError& told) {
+        if (!book.committed) throw;
+        throw StorageError(fmt::format("{}{}", told.what(), stays), told.next(), Written::yes, told.disk());
+    }
+}
+
 void throw_damaged(const Book::Impl& book, std::string_view what) {
-    const std::string nothing = book.writes && !book.committed ? " Nothing was written." : "";
+    const std::string_view nothing = book.committed ? stays : book.writes ? " Nothing was written." : "";
     throw StorageError(fmt::format("the book {} is damaged ({}).{}", book.path.string(),
                                    book.origin_problems.empty() ? what : book.origin_problems.front(), nothing),
-                       "stop recording in it, keep a copy, run: tarebook check");
+                       "stop recording in it, keep a copy, run: tarebook check",
+                       book.committed ? Written::yes : Written::no);
 }
 
 void Book::Impl::read_info() {

@@ -266,14 +266,17 @@ void add_resolved(Book::Impl& book, std::string_view finding, std::int64_t event
 /// Throws a StorageError: the rows of the book contradict each other.
 [[noreturn]] void throw_damaged(const Book::Impl& book, std::string_view what);
 
-/// Runs `f`; an SQLite exception becomes a StorageError. It states that nothing was written if the command meant to
-/// write and did not.
+/// Throws it as a StorageError. It states that nothing was written if the command meant to write and did not, and after
+/// a COMMIT that what was recorded stays.
+[[noreturn]] void rethrow_of_book(const Book::Impl& book, const DbError& e);
+
+/// Runs `f`; an SQLite exception becomes a StorageError, as rethrow_of_book says.
 template <class F>
 auto guarded(const Book::Impl& book, F&& f) {
     try {
         return f();
     } catch (const DbError& e) {
-        rethrow_as_storage_error(e, book.path, book.writes && !book.committed, &book.db.patience());
+        rethrow_of_book(book, e);
     } catch (const std::out_of_range&) {
         throw_damaged(book, "a row names a book or branch that is not in it");
     } catch (const std::bad_optional_access&) {

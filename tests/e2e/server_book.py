@@ -222,6 +222,38 @@ def cut_off(server):
     server.ask("postgres", "ALTER DATABASE cut RESET default_transaction_read_only")
 
 
+def cut_off_behind(server):
+    """The connection breaks behind COMMIT, where the program reads for its answer: no word says that nothing was written."""
+    server.create("behind")
+    book = server.address("behind")
+    shop.small_shop(book)
+    table = os.path.join(folder, "behind.csv")
+
+    def recording(number):
+        with open(table, "w") as f:
+            f.write("kind,date,time,site,appliance,circuit,cylinder,refrigerant,gross_before_lb,gross_after_lb,technician,job\n"
+                    "recover,2026-05-20,10:%02d,OAK,RACK-A,4,RC-02,R-448A,27.50,27.60,ana,B7\n" % number)
+        return (("import", "movements", table, "--anyway", "made up"),
+                ("weigh", "RC-02", "--gross", "27.6lb", "--anyway", "made up", "--own-id", "behind-%d" % number))
+    told = 0
+    with Between(server) as between:
+        for which in (0, 1):  # an import, then a recording of a person
+            for number in range(10):
+                whole = between.plan(Plan(10 ** 9, "pass"))
+                shop.ok(between.address("behind"), *recording(which * 20 + 2 * number)[which])
+                before = int(server.ask("behind", "SELECT count(*) FROM tarebook.event"))
+                plan = between.plan(Plan(whole.seen - number, "before"))
+                done = shop.run(between.address("behind"), *recording(which * 20 + 2 * number + 1)[which])
+                there = int(server.ask("behind", "SELECT count(*) FROM tarebook.event")) - before
+                nothing = "Nothing was written" in done.stderr
+                assert not (there and nothing) and (there or nothing or not plan.struck), (which, number, there, done.stderr)
+                told += there and done.returncode == 3 and "is in the book" in done.stderr
+                if there and done.returncode == 3:
+                    assert "recorded" in done.stderr, done.stderr
+    assert told > 0, "no program read anything behind its COMMIT"
+    assert "in order" in shop.ok(book, "check")
+
+
 def cut_off_while_made(server):
     """`start` and `books move` say the truth of a COMMIT that was cut off. In a book that was said not to have moved a person
     goes on recording."""
@@ -472,6 +504,7 @@ try:
         several_at_once(server)
         reads_no_more(server)
         cut_off(server)
+        cut_off_behind(server)
         cut_off_while_made(server)
         move_killed(server)
         cut_off_without_an_event(server)

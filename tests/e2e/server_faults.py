@@ -107,6 +107,8 @@ class Campaign:
 
     def is_up(self):
         """Waits until the server answers; starts it where it has ended."""
+        for between in self.betweens:
+            between.may_connect.wait()  # a fault that is under way ends first
         if self.timer:
             self.timer.join()
         asker = self.asker("postgres")

@@ -149,8 +149,8 @@ class Connection:
             if not plan.is_at(message):
                 waiting += message
                 continue
-            plan.struck = True
             self.between.may_connect.clear()
+            plan.struck = True
             try:
                 self.server.sendall(waiting)
                 waiting = b""
