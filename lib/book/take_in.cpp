@@ -179,15 +179,14 @@ Result<void> TakeIn::put(const Event& e, std::string_view body, const Digest& di
         if (!origin) return fail(origin.error());
         origin_ = *origin;
     }
-    try {
-        events_.put(came_.end, origin_, e, digest, body);
-    } catch (const DbError& error) {
-        if (error.fault() != DbFault::constraint) throw;
+    // Asked before: after a row that it refuses a server takes nothing more in this transaction.
+    if (e.own_id &&
+        book_.db.any("SELECT 1 FROM event WHERE origin = ? AND own_id = ?", origin_, std::string_view(*e.own_id)))
         return fail(not_merged("own-id-twice",
                                fmt::format("book {} gives one own id to two events", hex(e.book).substr(0, 12)),
-                               e.own_id.value_or(""), "an own id that names one event of its book",
+                               *e.own_id, "an own id that names one event of its book",
                                "the bundle was not made by Tarebook, or its book is damaged: tarebook check there"));
-    }
+    events_.put(came_.end, origin_, e, digest, body);
     last_[origin_] = std::max(last_of(origin_), e.seq);
     constexpr std::size_t most_in_memory = 50'000;
     if (read_.size() < most_in_memory) read_.emplace(came_.end, e);
