@@ -2,7 +2,7 @@
 message, the server's process or all of it dies, commands are ended, the disk is full, and several programs want the same.
 
     server_faults.py [POINTS [SEED [ROUND]]]   ROUND: that one alone, as a failure names it
-    TAREBOOK_SERVER_POINTS (200), TAREBOOK_SERVER_SEED (1)
+    TAREBOOK_SERVER_POINTS (500), TAREBOOK_SERVER_SEED (1)
     TAREBOOK_SERVER=no                         leaves it out, and says so
 
 After each point what a program acknowledged is there once, and what it called "nothing was written" is not there. `check`
@@ -190,7 +190,7 @@ class Campaign:
 
 def main():
     words = [int(w) for w in sys.argv[1:]]
-    points = words[0] if words else int(os.environ.get("TAREBOOK_SERVER_POINTS", "200"))
+    points = words[0] if words else int(os.environ.get("TAREBOOK_SERVER_POINTS", "500"))
     seed = words[1] if len(words) > 1 else int(os.environ.get("TAREBOOK_SERVER_SEED", "1"))
     folder = tempfile.mkdtemp(prefix="server-faults-")
     os.chmod(folder, 0o755)
