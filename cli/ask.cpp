@@ -18,7 +18,7 @@ bool has(const std::vector<Offer>& offers, const std::string& value) {
 
 // Visits the latest events first, until `visit` returns false.
 void look_back(const Book& book, const std::function<bool(const Event&)>& visit) {
-    book.each_event_back(Instant::max(), events_looked_at, [&](const StoredEvent& stored) {
+    book.each_event_back(Instant::max(), events_looked_at, "", [&](const StoredEvent& stored) {
         const bool counts = !stored.voided_by && !stored.quarantined;
         return !counts || visit(stored.event) ? Walk::on : Walk::stop;
     });

@@ -149,11 +149,13 @@ std::optional<StoredEvent> Book::newest_event() const {
     return out;
 }
 
-void Book::each_event_back(Instant until, std::size_t most, const ForEach<const StoredEvent&>& visit) const {
+void Book::each_event_back(Instant until, std::size_t most, std::string_view kind,
+                           const ForEach<const StoredEvent&>& visit) const {
     guarded(*impl_, [&] {
-        const auto rows =
-            impl_->db.integers("SELECT id FROM event WHERE at <= ? ORDER BY at DESC, origin DESC, seq DESC LIMIT ?",
-                               seconds_of(until), static_cast<std::int64_t>(most));
+        const auto rows = impl_->db.integers(
+            "SELECT id FROM (SELECT id, kind, at, origin, seq FROM event WHERE at <= ?1 ORDER BY at DESC, origin "
+            "DESC, seq DESC LIMIT ?2) AS latest WHERE ?3 = '' OR kind = ?3 ORDER BY at DESC, origin DESC, seq DESC",
+            seconds_of(until), static_cast<std::int64_t>(most), kind);
         for (const auto row : rows)
             if (visit(impl_->load(row)) == Walk::stop) return;
     });

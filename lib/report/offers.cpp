@@ -213,9 +213,9 @@ std::string gas_that_would_mix(const Book& book, std::string_view cylinder, cons
 std::optional<StoredEvent> isolated_before(const Book& book, std::string_view circuit, const OrderKey& when) {
     constexpr std::size_t looked_at = 2000;
     std::optional<StoredEvent> last;
-    book.each_event_back(when.at, looked_at, [&](const StoredEvent& stored) {
-        const auto* k = std::get_if<kinds::Isolate>(&stored.event.what);
-        if (!k || k->circuit != circuit || stored.voided_by || stored.quarantined || !(stored.event.order() < when))
+    book.each_event_back(when.at, looked_at, kinds::Isolate::name, [&](const StoredEvent& stored) {
+        if (std::get<kinds::Isolate>(stored.event.what).circuit != circuit || stored.voided_by || stored.quarantined ||
+            !(stored.event.order() < when))
             return Walk::on;
         last = stored;
         return Walk::stop;

@@ -416,7 +416,7 @@ std::optional<std::set<std::string>> concerned_since(const Book& book, const Pag
 
 std::int64_t latest_of(const Book& book) {
     std::int64_t out = 0;
-    book.each_event_back(Instant::max(), 1, [&](const StoredEvent& stored) {
+    book.each_event_back(Instant::max(), 1, "", [&](const StoredEvent& stored) {
         out = stored.event.when.at.time_since_epoch().count();
         return Walk::stop;
     });

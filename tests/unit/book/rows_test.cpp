@@ -28,14 +28,21 @@ TEST_CASE(
     CHECK(book.newest_event()->id == since->back());
 
     std::vector<Instant> told;
-    book.each_event_back(at_hour(25).at, 2, [&](const StoredEvent& stored) { told.push_back(stored.event.when.at); });
+    book.each_event_back(at_hour(25).at, 2, "",
+                         [&](const StoredEvent& stored) { told.push_back(stored.event.when.at); });
     CHECK(told == std::vector<Instant>{at_hour(20).at, at_hour(10).at});
     told.clear();
-    book.each_event_back(Instant::max(), 100, [&](const StoredEvent& stored) {
+    book.each_event_back(Instant::max(), 100, "", [&](const StoredEvent& stored) {
         told.push_back(stored.event.when.at);
         return told.size() == 1 ? Walk::stop : Walk::on;
     });
     CHECK(told == std::vector<Instant>{at_hour(30).at});
+    told.clear();
+    book.each_event_back(Instant::max(), 100, kinds::Entry::name,
+                         [&](const StoredEvent& stored) { told.push_back(stored.event.when.at); });
+    CHECK(told.size() == 1);
+    book.each_event_back(Instant::max(), 2, kinds::Entry::name, [&](const StoredEvent&) { told.clear(); });
+    CHECK(told.size() == 1);  // it is none of the last two
 }
 
 }  // namespace rows_test

@@ -306,8 +306,10 @@ class Book {
                                                                       std::size_t most) const;
     /// The event that came last, by the moments that the last rows say; nothing in a book without events.
     [[nodiscard]] std::optional<StoredEvent> newest_event() const;
-    /// The `most` events that happened last, at `until` or before, in total order from the last one back.
-    void each_event_back(Instant until, std::size_t most, const ForEach<const StoredEvent&>& visit) const;
+    /// The `most` events that happened last, at `until` or before, in total order from the last one back. `kind`: of
+    /// these the ones of that kind; empty: all of them.
+    void each_event_back(Instant until, std::size_t most, std::string_view kind,
+                         const ForEach<const StoredEvent&>& visit) const;
 
     // The register.
     /// The register; good as long as the Book.
