@@ -111,7 +111,7 @@ int trust(const Session& s, const TrustOptions& o) {
     for (const auto& one : t.cards) {
         drafts.push_back(s.draft(book, kinds::Trust{hex(one.card.book), one.card.public_key, one.called, from}));
     }
-    s.judge_first(book);
+    s.judge_first_if_it_can(book);
     const int code = s.record_and_tell(book, std::move(drafts));
     if (!s.format || *s.format == "text") {
         tell_trusted(t, book);
@@ -136,7 +136,7 @@ int withdraw(const Session& s, const TrustOptions& o) {
                        "the number of its event that is here, or NUMBER:DIGEST", "tarebook books --format json");
         k.last = head_text(*head);
     }
-    s.judge_first(book);
+    s.judge_first_if_it_can(book);
     return s.record_and_tell(book, {s.draft(book, std::move(k))});
 }
 

@@ -210,15 +210,24 @@ void Session::judge_on(Book& book) const {
         judge_anew(
             book, Judge(book.reference_data(), Notes::left_out),
             [&](const JudgedAnew&) { return std::chrono::steady_clock::now() < end; }, WhenHeld::leave);
-    } catch (const StorageError& e) {  // what was recorded stays so
+    } catch (const std::exception& e) {  // what was recorded stays so
         if (!has_put_off(book)) return;  // what others made wait
+        std::string_view why = e.what();
+        if (const auto nothing = why.find(" Nothing was written."); nothing != why.npos) why = why.substr(0, nothing);
         std::cerr << fmt::format("remark: it is recorded, but not all is judged anew yet ({}); next: tarebook refold\n",
-                                 e.what());
+                                 why);
     }
 }
 
 void Session::judge_first(Book& book) const {
     if (is_server_address(book.path())) judge_all(book);
+}
+
+void Session::judge_first_if_it_can(Book& book) const {
+    try {
+        judge_first(book);
+    } catch (const Refused&) {  // NOLINT(bugprone-empty-catch): the recording judges all of the book
+    }
 }
 
 Book Session::open_for_page() const {

@@ -124,6 +124,8 @@ struct Session {
     void judge_on(Book& book) const;
     /// Judges all that waits, before what needs all events judged.
     void judge_first(Book& book) const;
+    /// The same before a word of trust, which may take an event out that cannot be judged.
+    void judge_first_if_it_can(Book& book) const;
     /// Takes the time of TAREBOOK_NOW. Throws Stop, before anything is written, if this book may not use it.
     void take_clock(Purpose purpose) const;
     void take_clock_for(const std::filesystem::path& book) const;

@@ -72,6 +72,7 @@ bool trust_who_waits(const Session& s, Book& book, const std::vector<Synced::Wai
                 std::cerr << "without a name it is not trusted\n";
                 break;
             }
+            s.judge_first_if_it_can(book);
             const auto done =
                 record(book, {s.draft(book, kinds::Trust{hex(one.card.book), one.card.public_key, called, {}})}, {});
             if (done) {
@@ -82,6 +83,7 @@ bool trust_who_waits(const Session& s, Book& book, const std::vector<Synced::Wai
                 break;
             }
             std::cerr << done.error().what << '\n';
+            if (done.error().name != "name-taken") break;
         }
     }
     return any;
@@ -93,7 +95,10 @@ int sync_and_tell(const Session& s, Book book, const SyncFolder& where, bool kee
     int code = exit_done;
     auto synced = sync_once(s, book, where, keep, code);
     const bool may_ask = s.has_terminal && (!s.format || *s.format == "text");
-    if (may_ask && trust_who_waits(s, book, synced.waiting)) synced = sync_once(s, book, where, false, code);
+    if (may_ask && trust_who_waits(s, book, synced.waiting)) {
+        s.judge_first(book);
+        synced = sync_once(s, book, where, false, code);
+    }
     const auto sent = book.last_sent(SentBy::sync);
     if (synced.devices == 0 || sent >= synced.head.seq) return code;
     { const auto closed = std::move(book); }  // no program waits for it

@@ -166,7 +166,7 @@ class Adopt {
         if (much_ == Much::at_once) return replay_.run(fresh_);
         auto all = replay_.take_enqueued();
         for (const auto& [row, place] : fresh_.rows) all.emplace(place, row);
-        all.insert(places_of_gone_.begin(), places_of_gone_.end());
+        all.insert(places_of_others_.begin(), places_of_others_.end());
         put_off(book_, all);
     }
 
@@ -225,13 +225,19 @@ class Adopt {
     }
     // As read_rows, in three questions. Precondition: rows are in ascending order.
     void read_at_once(const std::vector<std::int64_t>& rows) {
+        // What was enqueued until now may have another place since, on a branch apart.
+        std::vector<std::int64_t> enqueued;
+        for (const auto& [place, row] : replay_.take_enqueued()) enqueued.push_back(row);
+        std::sort(enqueued.begin(), enqueued.end());
         for (auto s = book_.db.walk(
                  "SELECT id, at, origin, seq, CASE WHEN kind IN ('void', 'settle', 'resolve', 'remove-name', 'entry', "
                  "'requalify', 'convert', 'filter-drier') THEN body END FROM event ORDER BY id");
              s.next();) {
             const auto row = s.integer(0);
             const Place place{s.integer(1), s.integer(2), s.integer(3)};
-            if (std::binary_search(gone_.begin(), gone_.end(), row)) places_of_gone_.emplace(place, row);
+            if (std::binary_search(gone_.begin(), gone_.end(), row) ||
+                std::binary_search(enqueued.begin(), enqueued.end(), row))
+                places_of_others_.emplace(place, row);
             if (!std::binary_search(rows.begin(), rows.end(), row)) continue;
             fresh_.rows.push_back({row, place});
             if (s.is_null(4)) continue;
@@ -366,8 +372,8 @@ class Adopt {
     const Much much_;
     const bool something_before_;
     std::vector<std::int64_t> gone_;  // what waits to be taken out
-    ToJudge places_of_gone_;
-    ReadEvents special_;  // what waits and does more than moving gas
+    ToJudge places_of_others_;        // of these, and of what was enqueued before
+    ReadEvents special_;              // what waits and does more than moving gas
     FreshRows fresh_;
     const StoredTies ties_;
     TableSink sink_;
@@ -448,7 +454,9 @@ void project_later(Book::Impl& book, const Evaluator& evaluator, TrustChange cou
     }
     for (const auto row : move_steps(book)) adopt.enqueue(row);
     // What is on another branch now counts there.
-    for (const auto row : trust_change(book).rows) counted.rows.push_back(row);
+    const auto moved = trust_change(book);
+    must_hold(moved.gone.empty(), "what is set apart did not count before");
+    for (const auto row : moved.rows) counted.rows.push_back(row);
     keep_ineffective(book);
     std::sort(counted.rows.begin(), counted.rows.end());
     counted.rows.erase(std::unique(counted.rows.begin(), counted.rows.end()), counted.rows.end());
@@ -481,12 +489,13 @@ std::int64_t events_concerned(Book::Impl& book, const std::vector<Event>& said) 
 }  // namespace
 
 void apply_trust_change(Book::Impl& book, const Evaluator& evaluator, const std::vector<Event>& said) {
-    refuse_while_judged_anew(book);
-    const auto concerned = book.db.on_server() ? events_concerned(book, said) : 0;
+    // Where events wait still, one of them may be what cannot be judged: all of the book is judged now.
+    const bool some_wait = anything_waits(book);
+    const auto concerned = book.db.on_server() && !some_wait ? events_concerned(book, said) : 0;
     const auto much = too_many_at_once(book, static_cast<std::size_t>(concerned)) ? Much::put_off : Much::at_once;
     // The register that a book sent along counts as long as the book is trusted.
     TakeIn take(book, said.back().recorded);
-    bool anew = false;
+    bool anew = some_wait;
     for (const auto& event : said) {
         // A book that goes on from a copy: the events of the copied book are another book's now, with other names.
         anew = anew || std::holds_alternative<kinds::Start>(event.what);

@@ -60,7 +60,7 @@ void Book::Impl::look_afresh() {
 }
 
 namespace {
-constexpr std::string_view stays = " What was recorded before is in the book.";
+constexpr std::string_view stays = " What this command had recorded is in the book.";
 }
 
 void rethrow_of_book(const Book::Impl& book, const DbError& e) {

@@ -5,6 +5,7 @@
 
 #include <chrono>
 #include <thread>
+#include <utility>
 
 #include "atomic_book_file.hpp"
 #include "journal.hpp"
@@ -38,11 +39,11 @@ std::optional<bool> asked_once(Book::Impl& book, const Committing& committing) {
 // The connection broke while COMMIT was under way: the server says what it came to, or the server that takes its place.
 void ask_server(Book::Impl& book, const Committing& committing, const DbError& e) {
     if (e.fault() != DbFault::lost) throw e;  // it said no, and rolled back
-    book.committed = true;
+    const bool before = std::exchange(book.committed, true);
     const auto done = asked_for_a_while([&] { return asked_once(book, committing); });
     if (done && *done) return;
     if (done) {
-        book.committed = false;
+        book.committed = before;
         throw e;
     }
     throw StorageError(fmt::format("the server of the book {} went away at the very end: {}. Whether it was written "
@@ -76,7 +77,8 @@ void commit_or_ask(Book::Impl& book, const Committing& committing) {
             throw;
         }
         if (book.db.on_server()) return ask_server(book, committing, e);
-        book.committed = true;  // a later error must not claim that nothing was written
+        // A later error must not claim that nothing was written.
+        const bool before = std::exchange(book.committed, true);
         std::optional<bool> done;
         try {
             done = committing.is_done();
@@ -87,7 +89,7 @@ void commit_or_ask(Book::Impl& book, const Committing& committing) {
         // take it in.
         const bool may_come_back = log && !take_log_in(book.db, book.path);
         if (done && !*done && !may_come_back) {
-            book.committed = false;
+            book.committed = before;
             throw;
         }
         if (may_come_back && done && !*done) done.reset();

@@ -66,6 +66,7 @@ void judge_part(Book::Impl& book, const Evaluator& evaluator, const Part& part, 
     replay.run_part(most);
     work.open = false;
     book.db.commit();
+    book.committed = true;
 }
 
 // Returns whether a part was judged. Others hold the first ones where they judge those, or record in their cylinders:
@@ -109,7 +110,9 @@ void judge_anew(Book& book, const Evaluator& evaluator, const std::function<bool
         if (!how_far || !go_on(*how_far)) return;
         const bool some = guarded(impl, [&] {
             try {
-                return judge_some(impl, evaluator, held);
+                const bool judged = judge_some(impl, evaluator, held);
+                collided = 0;
+                return judged;
             } catch (const DbError& e) {
                 if (e.fault() != DbFault::collided || ++collided > most_tries) throw;
                 return true;

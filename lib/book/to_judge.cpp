@@ -39,17 +39,17 @@ void count_waiting(Book::Impl& book, bool first) {
 Error refusal(const JudgedAnew& how_far) {
     return {ErrorKind::refused,
             "being-judged-anew",
-            "this needs all events of the book judged",
+            "some events are still being judged anew, and this waits for the last one",
             how_far.text(),
-            "a book in which no event waits",
+            "no event that waits",
             "run: tarebook refold"};
 }
 
 }  // namespace
 
 std::string JudgedAnew::text() const {
-    return fmt::format("being judged anew: {} of {} event{} wait{}", in_threes(waiting), in_threes(at_first),
-                       at_first == 1 ? "" : "s", waiting == 1 ? "s" : "");
+    return fmt::format("being judged anew: {} of {} event{} wait{}; until then pages show them as they were before",
+                       in_threes(waiting), in_threes(at_first), at_first == 1 ? "" : "s", waiting == 1 ? "s" : "");
 }
 
 bool too_many_at_once(Book::Impl& book, std::size_t events) {
@@ -59,7 +59,7 @@ bool too_many_at_once(Book::Impl& book, std::size_t events) {
 
 void put_off(Book::Impl& book, const ToJudge& events) {
     if (events.empty()) return;
-    const bool first = !anything_waits(book);
+    const bool first = book.hold.whole && !anything_waits(book);
     if (first) {
         InsertMany rows(book.db, "to_judge(at, origin, seq, event)", 4);
         for (const auto& [place, row] : events) rows.row(place.at, place.origin, place.seq, row);
@@ -93,7 +93,7 @@ void nothing_waits(Book::Impl& book) {
 }
 
 bool anything_waits(Book::Impl& book) {
-    return book.db.on_server() && book.db.any("SELECT 1 FROM to_judge LIMIT 1");
+    return may_have_some(book.db) && book.db.any("SELECT 1 FROM to_judge LIMIT 1");
 }
 
 std::optional<JudgedAnew> being_judged_anew(Book::Impl& book) {

@@ -261,8 +261,8 @@ Document job_document(const Book& book, const JobView& v, const PageOptions& opt
     if (options.links) return page;  // the head stands on the index alone
     page.gap().line(v.heads.size() == 1
                         ? "Write this down: nothing before it can then be changed unnoticed:"
-                        : "Write these down, of this book and of each other one that recorded a part of the job: "
-                          "nothing before them can then be changed unnoticed:");
+                        : "Write these down, one of each book that recorded a part of the job: nothing before "
+                          "them can then be changed unnoticed:");
     for (const auto& end : v.heads) {
         const auto digest = hex(end.head.digest);
         if (end.name.empty()) {

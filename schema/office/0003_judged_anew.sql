@@ -17,3 +17,15 @@ CREATE TABLE judged_anew (
   at_once  bigint NOT NULL DEFAULT 500
 );
 INSERT INTO judged_anew (one, epoch, at_first) VALUES (1, 0, 0);
+
+-- Who reads pages is told how far that is; who records takes part in it.
+GRANT SELECT ON to_judge, judged_anew TO PUBLIC;
+DO $$
+DECLARE recorder regrole;
+BEGIN
+  FOR recorder IN SELECT DISTINCT grantee::regrole FROM pg_class, aclexplode(relacl)
+                  WHERE pg_class.oid = 'step'::regclass AND privilege_type = 'DELETE' AND grantee <> 0
+  LOOP
+    EXECUTE format('GRANT INSERT, UPDATE, DELETE ON to_judge, judged_anew TO %s', recorder);
+  END LOOP;
+END $$;

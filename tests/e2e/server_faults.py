@@ -108,7 +108,7 @@ class Campaign:
     def is_up(self):
         """Waits until the server answers; starts it where it has ended."""
         for between in self.betweens:
-            between.may_connect.wait()  # a fault that is under way ends first
+            between.may_connect.wait(5)  # a fault that is under way ends first, unless it is the one that asks
         if self.timer:
             self.timer.join()
         asker = self.asker("postgres")

@@ -391,7 +391,7 @@ std::string judged_in_parts(const History& history, unsigned seed) {
         };
         bool waited = false;
         for (int act = 0; act < 8; ++act) {
-            parts(all);  // a word of trust wants all judged
+            if (dice() % 4 != 0) parts(all);  // else the next word of trust judges the book at once
             const auto& card = fleet.cards[dice() % fleet.cards.size()];
             Event e;
             e.when = at_day(late + act);

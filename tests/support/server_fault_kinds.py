@@ -131,6 +131,11 @@ def program_killed(point):
     kills.append(point.start(recording, plan))
     ran = Ran(recording, kills[0])
     must(ran.verdict in ("killed", "done"), "killed, it says something else", ran)
+    for _ in range(500):  # what it had sent comes to its end without it
+        if point.room.asker.ask("SELECT count(*) FROM pg_stat_activity WHERE datname = current_database() AND state = 'active' "
+                                "AND pid <> pg_backend_pid()")[0][0] == "0":
+            break
+        time.sleep(0.01)
     point.looked_at(ran)
     return plan.struck
 

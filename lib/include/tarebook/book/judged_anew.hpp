@@ -16,7 +16,7 @@ namespace tarebook {
 struct JudgedAnew {
     std::int64_t waiting = 0;   ///< events that still wait
     std::int64_t at_first = 0;  ///< so many there were
-    /// "being judged anew: 812 of 9 000 events wait"
+    /// "being judged anew: 812 of 9 000 events wait; until then pages show them as they were before"
     [[nodiscard]] std::string text() const;
 };
 /// Nothing where no event waits, as in each file.
