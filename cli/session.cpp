@@ -14,6 +14,7 @@
 #include "progress.hpp"
 #include "tarebook/book/judged_anew.hpp"
 #include "tarebook/book/server_address.hpp"
+#include "tarebook/units/refused.hpp"
 #include "terminal.hpp"
 #include "wait.hpp"
 
