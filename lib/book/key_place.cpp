@@ -26,7 +26,17 @@ void make_own_folder(const std::filesystem::path& folder) {
     std::filesystem::permissions(folder, std::filesystem::perms::owner_all, failed);
 }
 
-void put_into_file(const BookId& id, std::string_view bytes, bool first) {
+StorageError key_is_there(const std::filesystem::path& file) {
+    return StorageError(
+        fmt::format("this person has the signing key of this book for a server already: {}. Nothing was written.",
+                    file.string()),
+        fmt::format("record in the book on that server; where none has it any more, rename {}, then the same command "
+                    "again",
+                    file.string()));
+}
+
+// False where the same bytes are there.
+bool put_into_file(const BookId& id, std::string_view bytes, bool first) {
     const auto file = key_file_of(id);
     make_own_folder(file.parent_path());
     NewFile made(file);
@@ -34,12 +44,11 @@ void put_into_file(const BookId& id, std::string_view bytes, bool first) {
     switch (first ? made.take_name() : made.replace()) {
         case Named::yes:
         case Named::unsure:
-            return;
+            return true;
         case Named::taken:
             // A move that was cut off left the same key there.
-            if (const auto there = read_whole(file, 4 * locked_key_size); there && *there == bytes) return;
-            errno = EEXIST;
-            [[fallthrough]];
+            if (const auto there = read_whole(file, 4 * locked_key_size); there && *there == bytes) return false;
+            throw key_is_there(file);
         default:
             key_not_written(file);
     }
@@ -62,19 +71,27 @@ std::optional<std::string> kept_key(Book::Impl& book) {
 }
 
 void keep_key(Book::Impl& book, std::string_view bytes) {
-    if (book.db.on_server()) return put_into_file(book.writer().book, bytes, false);
+    if (book.db.on_server()) {
+        put_into_file(book.writer().book, bytes, false);
+        return;
+    }
     book.db.script("PRAGMA secure_delete = ON");  // the old key must not stay in a free page
     book.db.run("UPDATE secret SET secret_key = ?", Bytes{bytes});
 }
 
-void keep_first_key(Db& db, const BookId& id, std::string_view bytes) {
-    if (db.on_server())
-        put_into_file(id, bytes, true);
-    else
-        db.run(
-            "INSERT INTO secret(id, secret_key) VALUES (1, ?) ON CONFLICT (id) DO UPDATE SET secret_key = "
-            "excluded.secret_key",
-            Bytes{bytes});
+bool keep_first_key(Db& db, const BookId& id, std::string_view bytes) {
+    if (db.on_server()) return put_into_file(id, bytes, true);
+    db.run(
+        "INSERT INTO secret(id, secret_key) VALUES (1, ?) ON CONFLICT (id) DO UPDATE SET secret_key = "
+        "excluded.secret_key",
+        Bytes{bytes});
+    return true;
+}
+
+void refuse_where_key_is(const BookId& id) {
+    const auto file = key_file_of(id);
+    std::error_code ignored;
+    if (std::filesystem::exists(std::filesystem::symlink_status(file, ignored))) throw key_is_there(file);
 }
 
 }  // namespace tarebook

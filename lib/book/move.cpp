@@ -231,31 +231,38 @@ void take_key_from(Book::Impl& from, const std::filesystem::path& to) {
 }
 
 // Precondition: the file is held, and the server does not have the book. It has when this returns, and the file is
-// closed.
-void make_there(Book::Impl& from, const std::filesystem::path& to, const std::function<void(Db&)>& copy) {
+// closed. The key follows the note in the file: where the file has no note, a key is of a book on a server.
+void make_there(Book::Impl& from, const std::filesystem::path& to, const std::function<void(Db&)>& copy,
+                std::string_view key) {
     refuse_if_elsewhere(from, to);
     // What a program that was cut off has begun may come to its end on the server at any time.
     const bool was_cut_off = from.moving_to.has_value();
-    const auto not_moved = [&](const DbError& e, const std::filesystem::path& where) {
-        if (!was_cut_off) {
-            open_file_again(from);
-            std::error_code ignored;
-            std::filesystem::remove(key_file_of(from.info.id), ignored);
-        }
-        rethrow_as_storage_error(e, where, true);
+    if (!was_cut_off) refuse_where_key_is(from.info.id);
+    bool key_made = false;
+    const auto take_back = [&] {
+        if (was_cut_off) return;
+        std::error_code ignored;
+        if (key_made) std::filesystem::remove(key_file_of(from.info.id), ignored);
+        open_file_again(from);
     };
     try {
         make_on_server(to, [&](std::unique_ptr<Db> db) {
             copy(*db);
             try {
                 close_file(from, to);
+                key_made = keep_first_key(*db, from.info.id, key);
             } catch (const DbError& e) {
-                not_moved(e, from.path);
+                take_back();
+                rethrow_as_storage_error(e, from.path, true);
+            } catch (const StorageError&) {
+                take_back();
+                throw;
             }
             commit_made(*db, to, from.info.id);
         });
     } catch (const DbError& e) {
-        not_moved(e, to);
+        take_back();
+        rethrow_as_storage_error(e, to, true);
     }
 }
 
@@ -298,9 +305,10 @@ Result<Moved> move_book(const std::filesystem::path& from, const std::filesystem
         made.begin_recording();
         copy_rows(book.db, made);
         out.events = hold_to_digests(book.db, made);
-        const auto key = key_to_move(book);
-        if (!made.on_server()) set_info(made, "written", head_text(out.head));
-        keep_first_key(made, book.info.id, key);
+        if (!made.on_server()) {
+            set_info(made, "written", head_text(out.head));
+            keep_first_key(made, book.info.id, key_to_move(book));
+        }
         made.commit();
     };
     try {
@@ -308,13 +316,13 @@ Result<Moved> move_book(const std::filesystem::path& from, const std::filesystem
         book.db.begin_recording();  // until the end no other program records
         book.look_afresh();
         out.head = own_end(book);
-        static_cast<void>(key_to_move(book));
+        const auto key = key_to_move(book);
         refuse_while_judged_anew(book);
         if (is_there(book, to)) {
             out.was_there = true;
             out.events = book.db.integer("SELECT count(*) FROM event").value_or(0);
         } else if (is_server_address(to)) {
-            make_there(book, to, copy);
+            make_there(book, to, copy, key);
         } else {
             try {
                 AtomicBookFile building(to);

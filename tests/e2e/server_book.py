@@ -332,6 +332,60 @@ def move_killed(server):
             assert "does not know" not in ok(file, "check")
 
 
+def key_of_the_living_book(server):
+    """This person keeps the book on a server. An older copy of its file, which has the key, too, moves nowhere else, and what is
+    refused leaves the key where it is. A move that does not come off takes back only the key that it put there."""
+    for database in ("living", "elsewhere", "once_more"):
+        server.create(database)
+    file, older = os.path.join(folder, "living.tarebook"), os.path.join(folder, "older.tarebook")
+    living = server.address("living")
+    ok(file, "start", "--company", "Fernhollow", "--zone", "UTC")
+    shutil.copy(file, older)
+    ok(file, "books", "move", "--to", living)
+    key = os.path.join(folder, "ana", "tarebook", "servers",
+                       server.ask("living", "SELECT value FROM tarebook.book WHERE name = 'id'") + ".key")
+    with Between(server) as between:
+        for at in (COMMIT, b"CREATE SCHEMA"):
+            between.plan(Plan(at, "before"))
+            refused(older, ("books", "move", "--to", between.address("elsewhere")), "Nothing was written")
+            ok(living, "note", "its keeper records")
+        said = refused(older, ("books", "move", "--to", server.address("elsewhere")), "for a server already")
+        assert key in said and "rename" in said, said
+        refused(server.address("elsewhere"), ("check",), "there is no book at")
+        # a passphrase gives the key another form
+        ok(older, "books", "lock", TAREBOOK_NEW_PASSPHRASE="four words of mine")
+        refused(older, ("books", "move", "--to", server.address("elsewhere")), "for a server already",
+                TAREBOOK_PASSPHRASE="four words of mine")
+        ok(older, "books", "unlock", TAREBOOK_PASSPHRASE="four words of mine")
+        ok(living, "note", "its keeper records")
+        # no server has it any more, and its keeper does what the message says
+        os.rename(key, key + ".aside")
+        plan = between.plan(Plan(COMMIT, "before"))
+        refused(older, ("books", "move", "--to", between.address("elsewhere")), "Nothing was written")
+        assert plan.struck and not os.path.exists(key)
+        ok(older, "site", "add", "ELM", "--owner", "X")
+        # killed between its note in the file and its key: the same command ends it
+        kills = []
+        plan = between.plan(Plan(COMMIT, "before", first=lambda _: kills[0].kill()))
+        kills.append(subprocess.Popen([BIN, "books", "move", "--to", between.address("elsewhere")], env=shop.env(older, "ana"),
+                                      cwd=folder, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL,
+                                      stderr=subprocess.DEVNULL))
+        kills[0].wait()
+        assert plan.struck
+        os.remove(key)
+        ok(older, "books", "move", "--to", between.address("elsewhere"))
+        ok(server.address("elsewhere"), "site", "add", "OAK", "--owner", "X")
+        # its folder is closed: the file goes on
+        fresh = os.path.join(folder, "fresh.tarebook")
+        ok(fresh, "start", "--company", "Fernhollow", "--zone", "UTC")
+        with open(os.path.join(folder, "no-folder"), "w"):
+            pass
+        refused(fresh, ("books", "move", "--to", server.address("once_more")), "cannot be kept in",
+                XDG_DATA_HOME=os.path.join(folder, "no-folder"))
+        ok(fresh, "site", "add", "ELM", "--owner", "X")
+        ok(fresh, "books", "move", "--to", server.address("once_more"))
+
+
 def cut_off_without_an_event(server):
     """A rebuild, and a merge of which all lies in quarantine, record no event: the server is asked nevertheless."""
     server.create("no_event")
@@ -507,6 +561,7 @@ try:
         cut_off_behind(server)
         cut_off_while_made(server)
         move_killed(server)
+        key_of_the_living_book(server)
         cut_off_without_an_event(server)
         lock_cut_off(server)
         dies_while_greeting()

@@ -97,6 +97,8 @@ SENTENCES_OUT_OF_REACH = {
     "this person has no signing key for the book {}: {} is not there. Nothing was written.": "needs a server: tests/e2e/server_book",
     "the book {} was written by a newer Tarebook (schema {} of a server, this one knows {}).": "needs a server: tests/e2e/server_book",
     "the signing key cannot be kept in {}: {}. Nothing was written.": "needs a server: tests/e2e/server_book",
+    "this person has the signing key of this book for a server already: {}. Nothing was written.": "needs a server: tests/e2e/server_book",
+    "record in the book on that server; where none has it any more, rename {}, then the same command ": "needs a server: tests/e2e/server_book",
     "the signing key in {}, and {}: {}": "needs a server that goes away just then: tests/e2e/server_book",
     "the signing key in {} cannot be read.": "needs a server: tests/e2e/server_book",
     "there is no home folder for what belongs to this person alone: the signing key, drafts": "needs a server: tests/e2e/server_book",
