@@ -89,12 +89,17 @@ void refuse_untrusted_desk(const Book::Impl& book) {
                                    card_text(BookCard{book.info.shop, desk.id, desk.public_key})));
 }
 
+std::string where_place_is_gone(const Book::Impl& book) {
+    return fmt::format("where {} is gone for good, a book of its own goes on: tarebook restore {} --to FILE",
+                       *book.moving_to, book.path.string());
+}
+
 void refuse_where_it_was(const Book::Impl& book) {
     if (book.moving_to)
-        throw StorageError(fmt::format("the book {} may be at {}: a move of it there was cut off. Nothing was written.",
-                                       book.path.string(), *book.moving_to),
-                           fmt::format("the same command ends the move: tarebook books move {} --to {}",
-                                       book.path.string(), *book.moving_to));
+        throw StorageError(
+            fmt::format("the book {} is on its way to {}. Nothing was written.", book.path.string(), *book.moving_to),
+            fmt::format("wait for the move; where the move was cut off: tarebook books move {} --to {}; {}",
+                        book.path.string(), *book.moving_to, where_place_is_gone(book)));
     if (!book.moved_to) return;
     throw StorageError(
         fmt::format("the book {} was moved to {}, and nothing more is recorded here. Nothing was written.",

@@ -196,9 +196,10 @@ void refuse_if_elsewhere(Book::Impl& from, const std::filesystem::path& to) {
         if (!is_there(from, *from.moving_to)) return;
     } catch (const StorageError&) {  // NOLINT(bugprone-empty-catch): then it is not known
     }
-    throw StorageError(fmt::format("a move of the book {} to {} was cut off, and it may be there. Nothing was written.",
+    throw StorageError(fmt::format("the book {} is on its way to {}, and may be there. Nothing was written.",
                                    from.path.string(), *from.moving_to),
-                       fmt::format("end that one: tarebook books move --to {}", *from.moving_to));
+                       fmt::format("end that move: tarebook books move {} --to {}; {}", from.path.string(),
+                                   *from.moving_to, where_place_is_gone(from)));
 }
 
 // Before the server has the book no other program records in the file any more: one that is killed from here on leaves

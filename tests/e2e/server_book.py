@@ -304,9 +304,10 @@ def move_killed(server):
                     break
                 time.sleep(0.05)
             for words in (("site", "add", "OAK", "--owner", "X"), ("check", "--rebuild")):
-                said = refused(file, words, "a move of it there was cut off")
-                assert "books move" in said and between.address(to) in said, said
-            refused(file, ("books", "lock"), "a move of it there was cut off", TAREBOOK_NEW_PASSPHRASE="four words of mine")
+                said = refused(file, words, "is on its way to")
+                assert "where the move was cut off" in said and "books move" in said and between.address(to) in said, said
+                assert "gone for good" in said and "tarebook restore %s --to FILE" % file in said, said
+            refused(file, ("books", "lock"), "is on its way to", TAREBOOK_NEW_PASSPHRASE="four words of mine")
             assert "in order: 2 events" in ok(file, "check")
             moved = server.ask(to, "SELECT to_regclass('tarebook.event') IS NOT NULL") == "t"
             assert moved or when == "before"
@@ -319,10 +320,11 @@ def move_killed(server):
                 plan = between.plan(Plan(COMMIT, "before"))
                 refused(file, ("books", "move", "--to", between.address(to)), "Nothing was written")
                 assert plan.struck
-                refused(file, ("site", "add", "OAK", "--owner", "X"), "a move of it there was cut off")
+                refused(file, ("site", "add", "OAK", "--owner", "X"), "is on its way to")
             if moved:
                 ok(address, "site", "add", "ASH", "--owner", "X")
-                refused(file, ("books", "move", "--to", server.address(other)), "it may be there")
+                said = refused(file, ("books", "move", "--to", server.address(other)), "may be there")
+                assert "gone for good" in said and "tarebook restore %s --to FILE" % file in said, said
             said = ok(file, "books", "move", "--to", address)
             assert ("an earlier move" in said) == moved, said
             refused(file, ("site", "add", "OAK", "--owner", "X"), "was moved to " + address)
