@@ -90,6 +90,9 @@ void refuse_untrusted_desk(const Book::Impl& book) {
 }
 
 std::string where_place_is_gone(const Book::Impl& book) {
+    if (book.db.on_server())
+        return fmt::format("where there is no such file, another name does, too: tarebook books move {} --to FILE",
+                           book.path.string());
     return fmt::format("where {} is gone for good, a book of its own goes on: tarebook restore {} --to FILE",
                        *book.moving_to, book.path.string());
 }

@@ -12,7 +12,7 @@ void read_desk(Book::Impl& book);
 void refuse_untrusted_desk(const Book::Impl& book);
 /// Precondition of all that writes. StorageError where the book has another place now.
 void refuse_where_it_was(const Book::Impl& book);
-/// The way out for a book that is on its way to a place that nobody has any more. Precondition: moving_to.
+/// The way out for a book that is on its way to a place that is gone. Precondition: moving_to.
 std::string where_place_is_gone(const Book::Impl& book);
 /// StorageError for what only who keeps the book does; `what`: "takes in bundles".
 void refuse_at_a_desk(const Book::Impl& book, std::string_view what);

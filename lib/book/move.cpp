@@ -175,6 +175,7 @@ void close_on_server(Book::Impl& from, const std::filesystem::path& to) {
                             next, Written::unknown, true);
     };
     try {
+        from.db.run("DELETE FROM book WHERE name = 'moving_to'");
         set_info(from.db, "moved_to", whole_name(to));
         commit_or_ask(from, {"that it has moved", next, [&]() -> std::optional<bool> {
                                  return from.db.any("SELECT 1 FROM book WHERE name = 'moved_to' AND value = ?",
@@ -221,6 +222,35 @@ void open_file_again(Book::Impl& from) {
     }
 }
 
+// The same for a book that goes to a file: from here on no desk records, and the file may get its name.
+void close_server(Book::Impl& from, const std::filesystem::path& to) {
+    const auto noted = whole_name(to);
+    set_info(from.db, "moving_to", noted);
+    commit_or_ask(from, {"that it moves", "the same command again moves it", [&]() -> std::optional<bool> {
+                             return from.db.any("SELECT 1 FROM book WHERE name = 'moving_to' AND value = ?", noted);
+                         }});
+    from.db.begin_recording();
+    from.look_afresh();
+}
+
+// There is no file. The connection may be the reason for that.
+void open_server_again(Book::Impl& from, const std::filesystem::path& to) {
+    const auto opened = asked_for_a_while([&]() -> std::optional<bool> {
+        try {
+            from.db.engine().connect_again();
+            from.db.run("DELETE FROM book WHERE name = 'moving_to'");
+            from.db.commit();
+            return true;
+        } catch (const DbError&) {
+            return std::nullopt;
+        }
+    });
+    if (!opened)
+        throw StorageError(fmt::format("the book {} has not moved to {}; whether it can be recorded in is not known.",
+                                       from.path.string(), to.string()),
+                           "when its server answers, the same command again moves it", Written::unknown, true);
+}
+
 void take_key_from(Book::Impl& from, const std::filesystem::path& to) {
     if (from.db.on_server()) return close_on_server(from, to);
     from.db.run("DELETE FROM secret");
@@ -264,6 +294,33 @@ void make_there(Book::Impl& from, const std::filesystem::path& to, const std::fu
     } catch (const DbError& e) {
         take_back();
         rethrow_as_storage_error(e, to, true);
+    }
+}
+
+// Precondition: the server is held, and there is no file. When this returns the file is whole, and no desk records.
+void make_file(Book::Impl& from, const std::filesystem::path& to, const std::function<void(Db&)>& copy) {
+    refuse_if_elsewhere(from, to);
+    // Another program that moves it there may give the file its name at any time.
+    const bool was_cut_off = from.moving_to.has_value();
+    AtomicBookFile building(to);
+    try {
+        Db db(building.path(), FileMode::write);
+        db.script("PRAGMA synchronous = EXTRA");
+        db.script(fmt::format("PRAGMA application_id = {}", application_id));
+        make_newest(db);
+        copy(db);
+    } catch (const DbError& e) {
+        rethrow_as_storage_error(e, e.fault() == DbFault::lost ? from.path : to, true);  // no file is lost so
+    }
+    try {
+        close_server(from, to);
+        if (!building.take_name() && !is_there(from, to)) throw other_book_there(to);
+    } catch (const DbError& e) {
+        if (!was_cut_off) open_server_again(from, to);
+        rethrow_as_storage_error(e, from.path, true);
+    } catch (const StorageError& e) {
+        if (!was_cut_off && e.written() == Written::no) open_server_again(from, to);
+        throw;
     }
 }
 
@@ -325,19 +382,7 @@ Result<Moved> move_book(const std::filesystem::path& from, const std::filesystem
         } else if (is_server_address(to)) {
             make_there(book, to, copy, key);
         } else {
-            try {
-                AtomicBookFile building(to);
-                {
-                    Db db(building.path(), FileMode::write);
-                    db.script("PRAGMA synchronous = EXTRA");
-                    db.script(fmt::format("PRAGMA application_id = {}", application_id));
-                    make_newest(db);
-                    copy(db);
-                }
-                if (!building.take_name()) throw other_book_there(to);
-            } catch (const DbError& e) {
-                rethrow_as_storage_error(e, e.fault() == DbFault::lost ? from : to, true);  // no file is lost so
-            }
+            make_file(book, to, copy);
         }
         take_key_from(book, to);
         return out;

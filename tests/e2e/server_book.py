@@ -334,6 +334,99 @@ def move_killed(server):
             assert "does not know" not in ok(file, "check")
 
 
+def to_a_file_killed(server):
+    """A program that moves a book to a file is killed, or cut off, around the moment in which the file gets its name: nothing is
+    recorded on the server from the note on, until the same command has ended the move. Where the file was not made, the server
+    goes on."""
+    with Between(server) as between:
+        def killed_at(plan, book, to):
+            kills = []
+            setattr(plan, "first" if plan.how == "before" else "then", lambda _: kills[0].kill())
+            between.plan(plan)
+            kills.append(subprocess.Popen([BIN, "books", "move", "--to", to], env=shop.env(between.address(book), "ana"),
+                                          cwd=folder, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL,
+                                          stderr=subprocess.DEVNULL))
+            kills[0].wait()
+            assert plan.struck
+            for _ in range(100):
+                if server.ask("postgres", "SELECT count(*) FROM pg_stat_activity WHERE datname = '%s'" % book) == "0":
+                    break
+                time.sleep(0.05)
+
+        def new_book(name):
+            server.create(name)
+            ok(server.address(name), "start", "--company", "Fernhollow", "--zone", "UTC")
+            ok(server.address(name), "site", "add", "ELM", "--owner", "X")
+            return server.address(name), os.path.join(folder, name + ".tarebook")
+
+        def ended(book, address, file, events):
+            said = ok(between.address(book), "books", "move", "--to", file)
+            refused(address, ("site", "add", "OAK", "--owner", "X"), "was moved to " + file)
+            ok(file, "site", "add", "OAK", "--owner", "X")
+            for there in (address, file):
+                told = ok(there, "check")
+                assert "in order" in told and "does not know" not in told, told
+            assert "in order: %d events" % events in ok(file, "check")
+            return said
+        # the file has its name: it goes on, and the server does not
+        address, file = new_book("named")
+        killed_at(Plan(b"moved_to", "before"), "named", file)
+        assert os.path.exists(file)
+        for words in (("site", "add", "OAK", "--owner", "X"), ("check", "--rebuild")):
+            said = refused(address, words, "is on its way to " + file)
+            assert "books move %s --to %s" % (address, file) in said and "tarebook restore" not in said, said
+        assert "in order: 2 events" in ok(address, "check")
+        ok(file, "site", "add", "ASH", "--owner", "X")
+        said = refused(address, ("books", "move", "--to", file + "-other"), "may be there")
+        assert not os.path.exists(file + "-other")
+        assert "an earlier move" in ended("named", address, file, 4)
+        # its COMMIT was not sent, or came to its end, and there is no file: another name does, too
+        for how in ("before", "pass"):
+            address, file = new_book("noted_" + how)
+            killed_at(Plan(COMMIT, how), "noted_" + how, file)
+            assert not os.path.exists(file) and not glob.glob(file + "-*")
+            for left in glob.glob(file + ".new-*"):
+                os.remove(left)
+            if how == "before":
+                ok(address, "site", "add", "ASH", "--owner", "X")
+            else:
+                said = refused(address, ("site", "add", "ASH", "--owner", "X"), "is on its way to " + file)
+                assert "books move %s --to FILE" % address in said, said
+                file += "-other"
+            ended("noted_" + how, address, file, 4 if how == "before" else 3)
+        # a desk that waits for the COMMIT of the note finds it; a file that takes the name meanwhile ends the move
+        address, file = new_book("taken")
+        waited = []
+
+        def meanwhile(_):
+            waited.append(run(address, "site", "add", "ASH", "--owner", "X"))
+            with open(file, "w") as f:
+                f.write("a list")
+        plan = between.plan(Plan(COMMIT, "pass", then=meanwhile))
+        refused(between.address("taken"), ("books", "move", "--to", file), "is not a book")
+        assert plan.struck and "is on its way to" in waited[0].stderr, waited
+        ok(address, "site", "add", "ASH", "--owner", "X")
+        os.remove(file)
+        # the connection breaks: what the command says of the file is so, and one of the two goes on
+        for n, (at, how, nth) in enumerate(((b"moving_to", "before", 1), (COMMIT, "before", 1), (COMMIT, "after", 1),
+                                            (b"LOCK TABLE turn", "before", 2), (b"moved_to", "before", 1), (COMMIT, "before", 2),
+                                            (COMMIT, "after", 2))):
+            address, file = new_book("broken_%d" % n)
+            plan = between.plan(Plan(at, how, nth=nth))
+            done = run(between.address("broken_%d" % n), "books", "move", "--to", file)
+            there = os.path.exists(file)
+            assert plan.struck and there != ("Nothing was written" in done.stderr), (at, how, nth, done)
+            if there:
+                refused(address, ("note", "x"), file)
+            else:
+                ok(address, "note", "x")
+            if done.returncode:
+                ok(between.address("broken_%d" % n), "books", "move", "--to", file)
+            refused(address, ("note", "x"), "was moved to " + file)
+            ok(file, "note", "x")
+            assert "in order: %d events" % (3 if there else 4) in ok(file, "check"), (at, how, nth)
+
+
 def key_of_the_living_book(server):
     """This person keeps the book on a server. An older copy of its file, which has the key, too, moves nowhere else, and what is
     refused leaves the key where it is. A move that does not come off takes back only the key that it put there."""
@@ -563,6 +656,7 @@ try:
         cut_off_behind(server)
         cut_off_while_made(server)
         move_killed(server)
+        to_a_file_killed(server)
         key_of_the_living_book(server)
         cut_off_without_an_event(server)
         lock_cut_off(server)

@@ -425,13 +425,13 @@ class Elsewhere:
         must(check.returncode == 0 or "there is no book" in said, "check: " + said)
         return check.returncode == 0
 
-    def cut(self, book, *words):
-        """The connection is cut at the only COMMIT, or at any message; or the program is killed there."""
+    def cut(self, book, *words, commits=1):
+        """The connection is cut at one of its COMMITs, or at any message; or the program is killed there."""
         dice, between = self.point.dice, self.point.between[0]
         how = dice.choice(("before", "in", "answer", "after", "kill"))
         at = COMMIT if dice.random() < 0.5 else dice.randrange(1, 130)
         programs = []
-        self.plan = Plan(at, "pass" if how == "kill" else how, dice.random())
+        self.plan = Plan(at, "pass" if how == "kill" else how, dice.random(), nth=dice.randint(1, commits))
         if how == "kill":
             call = lambda _: programs[0].kill()  # noqa: E731
             self.plan.first, self.plan.then = (call, None) if dice.random() < 0.5 else (None, call)
@@ -495,10 +495,15 @@ def moves_cut(point):
             must(again.verdict == "done", "it cannot move", again, there)
         must(other.records(other.address, "S-2") and not other.records(other.file, "S-3"), "not the server alone", there)
         back = os.path.join(other.folder, "back.tarebook")
-        came = other.cut("{}", "books", "move", "--to", back)
+        came = other.cut("{}", "books", "move", "--to", back, commits=2)  # of the note, and of the end
         struck = struck or other.plan.struck
-        if came.verdict in ("nothing", "unknown"):
-            must(os.path.exists(back) == (came.verdict == "unknown"), "it says whether the file is there", came)
+        made = os.path.exists(back)
+        if came.verdict != "killed":
+            must(made if came.verdict == "done" else came.verdict == "unknown" or not made, "it says whether the file is there",
+                 came)
+        on = other.records(other.address, "S-6")
+        must(not (made and on), "the file is there, and the server goes on", came)
+        must(on or came.verdict != "nothing", "there is no file, and the server is closed", came)
         if came.verdict != "done" and other.has_key(other.address):
             again = other.types(other.address, "books", "move", "--to", back)
             must(again.verdict == "done", "it cannot move back", again, came)
