@@ -101,8 +101,10 @@ void refuse_where_it_was(const Book::Impl& book) {
     if (book.moving_to)
         throw StorageError(
             fmt::format("the book {} is on its way to {}. Nothing was written.", book.path.string(), *book.moving_to),
-            fmt::format("wait for the move; where the move was cut off: tarebook books move {} --to {}; {}",
-                        book.path.string(), *book.moving_to, where_place_is_gone(book)));
+            book.info.desk
+                ? "wait for the move; where the move was cut off, the person who keeps the book ends it"
+                : fmt::format("wait for the move; where the move was cut off: tarebook books move {} --to {}; {}",
+                              book.path.string(), *book.moving_to, where_place_is_gone(book)));
     if (!book.moved_to) return;
     throw StorageError(
         fmt::format("the book {} was moved to {}, and nothing more is recorded here. Nothing was written.",

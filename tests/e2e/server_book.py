@@ -370,16 +370,21 @@ def to_a_file_killed(server):
             return said
         # the file has its name: it goes on, and the server does not
         address, file = new_book("named")
+        desk = ok(address, "books", "desk", person="ben")
+        ok(address, "books", "trust", "front-desk", "--card", re.search(r"--card (\S+)", desk).group(1))
+        ok(address, "note", "of a desk", person="ben")
         killed_at(Plan(b"moved_to", "before"), "named", file)
         assert os.path.exists(file)
         for words in (("site", "add", "OAK", "--owner", "X"), ("check", "--rebuild")):
             said = refused(address, words, "is on its way to " + file)
             assert "books move %s --to %s" % (address, file) in said and "tarebook restore" not in said, said
-        assert "in order: 2 events" in ok(address, "check")
+        said = refused(address, ("note", "x"), "is on its way to " + file, person="ben")
+        assert "books move" not in said and "who keeps the book" in said, said
+        assert "in order" in ok(address, "check")
         ok(file, "site", "add", "ASH", "--owner", "X")
         said = refused(address, ("books", "move", "--to", file + "-other"), "may be there")
         assert not os.path.exists(file + "-other")
-        assert "an earlier move" in ended("named", address, file, 4)
+        assert "an earlier move" in ended("named", address, file, 7)
         # its COMMIT was not sent, or came to its end, and there is no file: another name does, too
         for how in ("before", "pass"):
             address, file = new_book("noted_" + how)

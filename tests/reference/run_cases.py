@@ -108,6 +108,7 @@ SENTENCES_OUT_OF_REACH = {
     "the book does not trust this desk. Nothing was written.": "needs a server: tests/e2e/server_desks",
     "the book {} was moved to {}, and nothing more is recorded here. Nothing was written.": "needs a server: tests/e2e/server_desks",
     "the book {} is on its way to {}. Nothing was written.": "needs a server: tests/e2e/server_book",
+    "wait for the move; where the move was cut off, the person who keeps the book ends it": "needs a server: tests/e2e/server_book",
     "wait for the move; where the move was cut off: tarebook books move {} --to {}; {}": "needs a server: tests/e2e/server_book",
     "the book {} is on its way to {}, and may be there. Nothing was written.": "needs a server: tests/e2e/server_book",
     "where there is no such file, another name does, too: tarebook books move {} --to FILE": "needs a server: tests/e2e/server_book",
