@@ -430,6 +430,14 @@ def to_a_file_killed(server):
             refused(address, ("note", "x"), "was moved to " + file)
             ok(file, "note", "x")
             assert "in order: %d events" % (3 if there else 4) in ok(file, "check"), (at, how, nth)
+        # the server does not come back while the command takes its note away: it says what it does not know
+        address, file = new_book("silent")
+        plan = between.plan(Plan(b"LOCK TABLE turn", "before", nth=2, refuse=100000))
+        refused(between.address("silent"), ("books", "move", "--to", file), "has not moved to " + file)
+        assert plan.struck and not os.path.exists(file)
+        refused(address, ("note", "x"), "is on its way to " + file)
+        between.plan(Plan(0, "pass"))
+        ended("silent", address, file, 3)
 
 
 def key_of_the_living_book(server):

@@ -111,7 +111,6 @@ SENTENCES_OUT_OF_REACH = {
     "wait for the move; where the move was cut off, the person who keeps the book ends it": "needs a server: tests/e2e/server_book",
     "wait for the move; where the move was cut off: tarebook books move {} --to {}; {}": "needs a server: tests/e2e/server_book",
     "the book {} is on its way to {}, and may be there. Nothing was written.": "needs a server: tests/e2e/server_book",
-    "where there is no such file, another name does, too: tarebook books move {} --to FILE": "needs a server: tests/e2e/server_book",
     "the book {} has not moved to {}; whether it can be recorded in is not known.": "needs a server that goes away just then: "
                                                                                     "tests/e2e/server_book",
     "end that move: tarebook books move {} --to {}; {}": "needs a server: tests/e2e/server_book",
