@@ -489,13 +489,13 @@ std::int64_t events_concerned(Book::Impl& book, const std::vector<Event>& said) 
 }  // namespace
 
 void apply_trust_change(Book::Impl& book, const Evaluator& evaluator, const std::vector<Event>& said) {
-    // Where events wait still, one of them may be what cannot be judged: all of the book is judged now.
-    const bool some_wait = anything_waits(book);
-    const auto concerned = book.db.on_server() && !some_wait ? events_concerned(book, said) : 0;
+    const bool stuck = is_stuck(book);
+    if (!stuck) refuse_while_judged_anew(book);
+    const auto concerned = book.db.on_server() && !stuck ? events_concerned(book, said) : 0;
     const auto much = too_many_at_once(book, static_cast<std::size_t>(concerned)) ? Much::put_off : Much::at_once;
     // The register that a book sent along counts as long as the book is trusted.
     TakeIn take(book, said.back().recorded);
-    bool anew = some_wait;
+    bool anew = stuck;
     for (const auto& event : said) {
         // A book that goes on from a copy: the events of the copied book are another book's now, with other names.
         anew = anew || std::holds_alternative<kinds::Start>(event.what);

@@ -8,6 +8,7 @@
 #include "hold.hpp"
 #include "replay.hpp"
 #include "table_sink.hpp"
+#include "tarebook/units/refused.hpp"
 #include "to_judge.hpp"
 #include "work.hpp"
 
@@ -116,6 +117,9 @@ void judge_anew(Book& book, const Evaluator& evaluator, const std::function<bool
             } catch (const DbError& e) {
                 if (e.fault() != DbFault::collided || ++collided > most_tries) throw;
                 return true;
+            } catch (const Refused&) {
+                note_stuck(impl);
+                throw;
             }
         });
         if (!some) return;

@@ -30,7 +30,8 @@ bool may_have_some(Db& db) {
 // Keeps how many wait. `first`: none did before.
 void count_waiting(Book::Impl& book, bool first) {
     book.db.run(
-        "UPDATE judged_anew SET epoch = epoch + ?1, at_first = greatest(CASE ?1 WHEN 1 THEN 0 ELSE at_first END, "
+        "UPDATE judged_anew SET stuck = CASE ?1 WHEN 1 THEN 0 ELSE stuck END, epoch = epoch + ?1, at_first = "
+        "greatest(CASE ?1 WHEN 1 THEN 0 ELSE at_first END, "
         "(SELECT count(*) FROM to_judge))",
         static_cast<std::int64_t>(first));
     book.puts_off = true;
@@ -101,6 +102,14 @@ std::optional<JudgedAnew> being_judged_anew(Book::Impl& book) {
     auto s = book.db.ask("SELECT (SELECT count(*) FROM to_judge), at_first FROM judged_anew");
     if (!s.next() || s.integer(0) == 0) return std::nullopt;
     return JudgedAnew{s.integer(0), std::max(s.integer(0), s.integer(1))};
+}
+
+void note_stuck(Book::Impl& book) {
+    book.db.run("UPDATE judged_anew SET stuck = 1");
+}
+
+bool is_stuck(Book::Impl& book) {
+    return anything_waits(book) && book.db.any("SELECT 1 FROM judged_anew WHERE stuck = 1");
 }
 
 void refuse_while_judged_anew(Book::Impl& book) {

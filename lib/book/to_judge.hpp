@@ -24,6 +24,10 @@ void nothing_waits(Book::Impl& book);
 /// Whether any event waits. False for a file.
 bool anything_waits(Book::Impl& book);
 std::optional<JudgedAnew> being_judged_anew(Book::Impl& book);
+/// One of those that wait is refused by the arithmetic of masses, and those behind it wait for it. A word of trust may
+/// take it out: the next one judges all of the book.
+void note_stuck(Book::Impl& book);
+bool is_stuck(Book::Impl& book);
 /// Throws Refused (being-judged-anew) while any event waits.
 void refuse_while_judged_anew(Book::Impl& book);
 

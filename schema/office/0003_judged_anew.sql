@@ -9,12 +9,13 @@ CREATE TABLE to_judge (
 );
 
 -- One row: how often events began to wait, how many there were at first, and how many a recording judges again before it
--- commits. What would be more than that waits.
+-- commits. What would be more than that waits. stuck is 1 where one of them was refused when it was judged.
 CREATE TABLE judged_anew (
   one      bigint PRIMARY KEY CHECK (one = 1),
   epoch    bigint NOT NULL,
   at_first bigint NOT NULL,
-  at_once  bigint NOT NULL DEFAULT 500
+  at_once  bigint NOT NULL DEFAULT 500,
+  stuck    bigint NOT NULL DEFAULT 0
 );
 INSERT INTO judged_anew (one, epoch, at_first) VALUES (1, 0, 0);
 

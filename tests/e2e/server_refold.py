@@ -2,6 +2,7 @@
 and a change of an owner. A worker that is killed leaves its part to the next one, several work side by side, and at the end
 all is as in a file that did the same. With --all each question of a desk is one between which another program trusts or
 withdraws; else every twenty-fifth. TAREBOOK_SERVER=no leaves it out, and says so."""
+import glob
 import itertools
 import json
 import os
@@ -44,6 +45,8 @@ class Room:
         for to in (self.copy, going):
             shutil.copyfile(trucks.office, to)
             os.chmod(to, 0o600)
+        for key in glob.glob(os.path.join(shop.folder, "ana", "tarebook", "servers", "*.key")):
+            os.remove(key)  # of the room before, whose book is done with
         trucks.ok(going, "books", "move", "--to", self.book)
         server.ask(name, "UPDATE tarebook.judged_anew SET at_once = %d" % AT_ONCE)
         server.ask(name, SLOWNESS)
