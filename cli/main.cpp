@@ -319,9 +319,7 @@ int run(std::span<char*> words, const Teller& tell) {
         s.take_reference_data();
         s.take_visit();
         s.take_config(deepest(app));
-        const int code = s.run ? s.run() : first_screen(s);
-        if (!s.foot.empty()) std::cout << '\n' << s.foot << '\n';
-        return code;
+        return s.run ? s.run() : first_screen(s);
     } catch (const StorageError& e) {
         std::string what = e.what();
         if (s.means_to_write && e.written() == Written::no && what.find("Nothing was written") == std::string::npos)

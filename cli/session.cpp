@@ -182,7 +182,7 @@ void Session::say_judged_anew(const Book& book) const {
     const auto how_far = being_judged_anew(book);
     if (!how_far) return;
     if (!format || format == "text")
-        foot = how_far->text();
+        std::cout << how_far->text() << "\n\n";  // above all else: the page may be of before
     else if (format == "json")
         begin_stdout_with("judged_anew", how_far->text());
     else if (format == "csv")

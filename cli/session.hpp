@@ -78,7 +78,6 @@ struct Session {
     std::optional<OpenVisit> visit;               ///< from which this command takes what was not typed
     std::vector<std::string> taken;               ///< what it took: "job 2207", "by ana"
     mutable bool visit_said = false;
-    mutable std::string foot;         ///< the line below the page, as main writes it
     mutable bool scale_used = false;  ///< a weight was read
     bool scale_from_config = false;   ///< it is that of the configuration
     mutable std::string site_agreed;  ///< another site, for which the person said yes

@@ -279,6 +279,15 @@ def cut_off_while_made(server):
                 refused(file, ("site", "add", "OAK", "--owner", "X"), "was moved to")
 
 
+def all_has_ended(server, database):
+    """The server has ended what programs that are gone began there: their COMMIT, or nothing."""
+    for _ in range(100):
+        if server.ask("postgres", "SELECT count(*) FROM pg_stat_activity WHERE datname = '%s'" % database) == "0":
+            return
+        time.sleep(0.05)
+    raise AssertionError("the server goes on with what is gone in " + database)
+
+
 def move_killed(server):
     """A program that moves a file to the server is killed around the server's COMMIT: nothing is recorded in the file from then
     on, until the same command has ended the move. What was recorded on the server meanwhile stays."""
@@ -298,11 +307,7 @@ def move_killed(server):
                                           stderr=subprocess.DEVNULL))
             kills[0].wait()
             assert plan.struck
-            # the server has ended what the program began: its COMMIT, or nothing
-            for _ in range(100):
-                if server.ask("postgres", "SELECT count(*) FROM pg_stat_activity WHERE datname = '%s'" % to) == "0":
-                    break
-                time.sleep(0.05)
+            all_has_ended(server, to)
             for words in (("site", "add", "OAK", "--owner", "X"), ("check", "--rebuild")):
                 said = refused(file, words, "is on its way to")
                 assert "where the move was cut off" in said and "books move" in said and between.address(to) in said, said
@@ -348,10 +353,7 @@ def to_a_file_killed(server):
                                           stderr=subprocess.DEVNULL))
             kills[0].wait()
             assert plan.struck
-            for _ in range(100):
-                if server.ask("postgres", "SELECT count(*) FROM pg_stat_activity WHERE datname = '%s'" % book) == "0":
-                    break
-                time.sleep(0.05)
+            all_has_ended(server, book)
 
         def new_book(name):
             server.create(name)

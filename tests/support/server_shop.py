@@ -56,15 +56,15 @@ class Shop:
             elif line.startswith("prepare "):
                 self.typed(book, line[8:], now=now)
 
-    def exports(self, book, to):
+    def exports(self, book, to, **more):
         os.mkdir(to)
         with open(os.path.join(to, "events.json"), "w") as f:
-            f.write(self.ok(book, "export", "events", "--format", "json"))
-        self.ok(book, "export", "year", "2026", "--to", os.path.join(to, "year"))
-        self.ok(book, "export", "tables", "--to", os.path.join(to, "tables"))
+            f.write(self.ok(book, "export", "events", "--format", "json", **more))
+        self.ok(book, "export", "year", "2026", "--to", os.path.join(to, "year"), **more)
+        self.ok(book, "export", "tables", "--to", os.path.join(to, "tables"), **more)
         for page in (("report", "inventory"), ("list", "exceptions"), ("due",)):
             with open(os.path.join(to, "-".join(page)), "w") as f:
-                f.write(self.ok(book, *page, "--format", "json"))
+                f.write(self.ok(book, *page, "--format", "json", **more))
 
 
 def same(a, b):
